@@ -1,0 +1,130 @@
+//! Can this mesh be trusted? Counts what is wrong, mends what can be mended without changing the
+//! volume, and hands on a [`SoundMesh`] or the reason why there is none.
+
+use crate::finding::Finding;
+use crate::mesh::{Mesh, Vec3};
+
+/// What the mesh is like as read, and what was then done.
+///
+/// "As read": after identical corners are joined and exact duplicates and degenerate triangles
+/// are set aside (and counted), before any repair.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Health {
+    /// Every edge is run through as often in one direction as in the other.
+    pub watertight: bool,
+    /// Edges with a triangle on one side only.
+    pub open_edges: usize,
+    /// Border loops, largest first.
+    pub holes: Vec<Hole>,
+    /// Edges with more than two triangles.
+    pub non_manifold_edges: usize,
+    /// Edges whose two triangles run through them in the same direction.
+    pub inconsistent_edges: usize,
+    /// The outermost surface faced inward and was turned over.
+    pub inverted: bool,
+    /// Triangles without area, set aside.
+    pub degenerate_triangles: usize,
+    /// Exact repeats of a triangle, set aside.
+    pub duplicate_triangles: usize,
+    /// Connected pieces as read.
+    pub bodies: usize,
+    /// What was changed, in order.
+    pub repairs: Vec<Repair>,
+}
+
+/// A border loop of an open mesh.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hole {
+    /// Mean of the loop's corners, mm, along the file's axes.
+    pub centre_mm: Vec3,
+    /// Longest side of the loop's box, mm.
+    pub size_mm: f64,
+    /// Edges in the loop.
+    pub edges: usize,
+}
+
+/// One kind of change made to the mesh.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Repair {
+    /// Stable word, such as `merged-vertices`.
+    pub code: &'static str,
+    /// How many times.
+    pub count: usize,
+    /// Area of the triangles concerned, mm².
+    pub area_mm2: f64,
+}
+
+/// A mesh whose volume can be stood behind: closed, consistently outward, free of crossings,
+/// no buried surface. Only [`examine`] makes one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SoundMesh {
+    mesh: Mesh,
+}
+
+impl SoundMesh {
+    /// The triangles, in mm, along the file's axes.
+    pub fn mesh(&self) -> &Mesh {
+        &self.mesh
+    }
+}
+
+/// Why no volume can be given.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Unsound {
+    /// Edges are open.
+    #[error("the mesh is not closed: {}", describe_holes(.holes, *.open_edges))]
+    Open {
+        /// Open edges left.
+        open_edges: usize,
+        /// Where, largest first.
+        holes: Vec<Hole>,
+    },
+    /// Directions can't be made to agree.
+    #[error("the surface is one-sided or branches near ({:.1}, {:.1}, {:.1}) mm: its triangles can't all face outward", .place_mm.x, .place_mm.y, .place_mm.z)]
+    NotOrientable {
+        /// Where the contradiction shows, mm.
+        place_mm: Vec3,
+    },
+    /// The surface crosses or lies on itself.
+    #[error("the surface crosses itself in {pairs} places, the first near ({:.1}, {:.1}, {:.1}) mm", .place_mm.x, .place_mm.y, .place_mm.z)]
+    Crossing {
+        /// Pairs of triangles that cross.
+        pairs: usize,
+        /// Where the first pair crosses, mm.
+        place_mm: Vec3,
+    },
+    /// Nothing is enclosed.
+    #[error("the mesh encloses no volume")]
+    Empty,
+}
+
+fn describe_holes(holes: &[Hole], open_edges: usize) -> String {
+    match holes.first() {
+        None => format!("{open_edges} open edges"),
+        Some(h) => format!(
+            "{} hole{} ({open_edges} open edges), the largest {:.1} mm across at ({:.1}, {:.1}, {:.1}) mm",
+            holes.len(),
+            if holes.len() == 1 { "" } else { "s" },
+            h.size_mm,
+            h.centre_mm.x,
+            h.centre_mm.y,
+            h.centre_mm.z
+        ),
+    }
+}
+
+/// The result of looking a mesh over.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Examined {
+    /// What it is like and what was done.
+    pub health: Health,
+    /// The mesh to work with, or why there is none.
+    pub sound: Result<SoundMesh, Unsound>,
+    /// Softer things noticed.
+    pub findings: Vec<Finding>,
+}
+
+/// Looks a mesh over and mends what can be mended without changing its volume.
+pub fn examine(_mesh: Mesh) -> Examined {
+    todo!()
+}

@@ -1,0 +1,1 @@
+//! One run from request to sheet.

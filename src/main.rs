@@ -1,0 +1,3 @@
+//! The `cavigram` command.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! Casting systems: components, ratio, densities, times, hardness.

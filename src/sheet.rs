@@ -1,0 +1,1 @@
+//! The plain result that all outputs read.
