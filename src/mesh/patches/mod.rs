@@ -1,13 +1,16 @@
 //! A mesh sorted into small patches of neighbouring triangles under a tree of boxes: nearest
 //! point, inside or outside, first hit, and pairs that come close.
 
-use parry3d_f64::bounding_volume::Aabb;
-use parry3d_f64::partitioning::{Bvh, BvhBuildStrategy, BvhLeafCost, BvhNode, TraversalAction};
+mod coin;
+mod curve;
+mod tree;
+
 use rayon::prelude::*;
 use robust::{Coord, Coord3D, orient2d, orient3d};
 
 use super::closest::closest_on_triangle;
 use super::{Mesh, Vec3};
+use tree::{Node, Tree};
 
 /// Triangles per patch: small enough that few are looked at in vain, large enough that the tree
 /// over them stays small.
@@ -19,7 +22,7 @@ pub struct Patches {
     corners: Vec<[Vec3; 3]>,
     /// The number each has in the mesh.
     numbers: Vec<u32>,
-    tree: Bvh,
+    tree: Tree,
 }
 
 /// The nearest point of a mesh to some point.
@@ -29,12 +32,6 @@ pub struct Nearest {
     pub point: Vec3,
     /// Its squared distance, mm².
     pub distance_squared: f64,
-}
-
-impl BvhLeafCost for Nearest {
-    fn cost(&self) -> f64 {
-        self.distance_squared
-    }
 }
 
 /// Where a ray first meets a mesh.
@@ -51,42 +48,27 @@ impl Patches {
     pub fn new(mesh: &Mesh) -> Self {
         let numbers = neighbour_order(mesh);
         let corners: Vec<_> = numbers.par_iter().map(|t| mesh.corners(*t as usize)).collect();
-        let boxes: Vec<Aabb> = corners.par_chunks(PATCH).map(box_of).collect();
-        let tree = Bvh::from_leaves(BvhBuildStrategy::Binned, &boxes);
+        let tree = Tree::new(&corners);
         Self { corners, numbers, tree }
     }
 
     /// The nearest point of the surface within `reach` mm of `p`; `known` is some point of the
     /// surface to start from.
     pub fn nearest(&self, p: Vec3, reach: f64, known: Option<Vec3>) -> Option<Nearest> {
-        let mut limit = reach * reach;
-        let mut start = None;
-        if let Some(point) = known {
-            let distance_squared = point.distance_squared(p);
-            if distance_squared <= limit {
-                limit = distance_squared;
-                start = Some(Nearest { point, distance_squared });
+        let as_nearest =
+            |point: Vec3| Nearest { point, distance_squared: point.distance_squared(p) };
+        let mut best = known.map(as_nearest).filter(|n| n.distance_squared <= reach * reach);
+        let mut limit = best.map_or(reach * reach, |n| n.distance_squared);
+        self.tree.nearest_first(p, limit, |patch| {
+            for corners in &self.corners[self.range(patch)] {
+                let found = as_nearest(closest_on_triangle(p, *corners));
+                if found.distance_squared < limit {
+                    limit = found.distance_squared;
+                    best = Some(found);
+                }
             }
-        }
-        let found = self.tree.find_best(
-            limit,
-            |node, _| box_distance_squared(node, p),
-            |patch, limit| self.nearest_in_patch(patch, p, limit),
-        );
-        found.map(|(_, nearest)| nearest).or(start)
-    }
-
-    fn nearest_in_patch(&self, patch: u32, p: Vec3, limit: f64) -> Option<Nearest> {
-        let mut best = None;
-        let mut limit = limit;
-        for corners in &self.corners[self.range(patch)] {
-            let point = closest_on_triangle(p, *corners);
-            let distance_squared = point.distance_squared(p);
-            if distance_squared < limit {
-                limit = distance_squared;
-                best = Some(Nearest { point, distance_squared });
-            }
-        }
+            limit
+        });
         best
     }
 
@@ -106,20 +88,16 @@ impl Patches {
     /// Calls `visit` with each triangle's number that lies straight under `p` and what it adds
     /// to the winding number.
     pub fn for_each_under(&self, p: Vec3, mut visit: impl FnMut(u32, i32)) {
-        self.tree.traverse(|node| {
-            let (low, high) = (node.mins(), node.maxs());
-            if p.x < low.x || p.x > high.x || p.y < low.y || p.y > high.y || low.z > p.z {
-                return TraversalAction::Prune;
-            }
-            if let Some(patch) = node.leaf_data() {
-                for k in self.range(patch) {
-                    let step = step_over(self.corners[k], p);
-                    if step != 0 {
-                        visit(self.numbers[k], step);
-                    }
+        let under = |n: &Node| {
+            p.x >= n.low.x && p.x <= n.high.x && p.y >= n.low.y && p.y <= n.high.y && n.low.z <= p.z
+        };
+        self.tree.descend(under, |patch| {
+            for k in self.range(patch) {
+                let step = step_over(self.corners[k], p);
+                if step != 0 {
+                    visit(self.numbers[k], step);
                 }
             }
-            TraversalAction::Continue
         });
     }
 
@@ -135,11 +113,9 @@ impl Patches {
         let end = origin + direction * reach;
         let (low, high) = (origin.min(end), origin.max(end));
         let mut best: Option<Hit> = None;
-        self.tree.traverse(|node| {
-            if node.mins().cmpgt(high).any() || node.maxs().cmplt(low).any() {
-                return TraversalAction::Prune;
-            }
-            if let Some(patch) = node.leaf_data() {
+        self.tree.descend(
+            |node| boxes_touch(node.low, node.high, low, high),
+            |patch| {
                 for k in self.range(patch) {
                     let Some(distance) = ray_meets(origin, direction, self.corners[k]) else {
                         continue;
@@ -149,9 +125,8 @@ impl Patches {
                         best = Some(Hit { distance, triangle: self.numbers[k] });
                     }
                 }
-            }
-            TraversalAction::Continue
-        });
+            },
+        );
         best
     }
 
@@ -180,27 +155,30 @@ impl Patches {
         found: &mut Vec<T>,
     ) {
         let own = self.range(patch);
-        let around = box_of(&self.corners[own.clone()]);
-        self.tree.traverse(|node| {
-            if node.mins().cmpgt(around.maxs).any() || node.maxs().cmplt(around.mins).any() {
-                return TraversalAction::Prune;
-            }
-            if let Some(other) = node.leaf_data().filter(|other| *other >= patch) {
-                for i in own.clone() {
-                    let a = &self.corners[i];
-                    let (low, high) = (a[0].min(a[1]).min(a[2]), a[0].max(a[1]).max(a[2]));
+        let around = self.tree.patches()[patch as usize];
+        let boxes: Vec<_> = self.corners[own.clone()].iter().map(box_of).collect();
+        self.tree.descend(
+            |node| boxes_touch(node.low, node.high, around.low, around.high),
+            |other| {
+                if other < patch {
+                    return;
+                }
+                let there = self.tree.patches()[other as usize];
+                for (i, (low, high)) in own.clone().zip(&boxes) {
+                    if !boxes_touch(*low, *high, there.low, there.high) {
+                        continue;
+                    }
                     for j in self.range(other).filter(|j| *j > i) {
                         let b = &self.corners[j];
-                        let apart = b[0].min(b[1]).min(b[2]).cmpgt(high).any()
-                            || b[0].max(b[1]).max(b[2]).cmplt(low).any();
-                        if !apart {
+                        let (b_low, b_high) = box_of(b);
+                        if boxes_touch(*low, *high, b_low, b_high) {
+                            let a = &self.corners[i];
                             visit(self.numbers[i], a, self.numbers[j], b, found);
                         }
                     }
                 }
-            }
-            TraversalAction::Continue
-        });
+            },
+        );
     }
 
     fn range(&self, patch: u32) -> std::ops::Range<usize> {
@@ -218,36 +196,25 @@ fn neighbour_order(mesh: &Mesh) -> Vec<u32> {
         .map(|t| {
             let [a, b, c] = mesh.corners(t);
             let cell = ((a + b + c) / 3.0 - low) * scale;
-            let curve =
-                spread(cell.x as u32) | spread(cell.y as u32) << 1 | spread(cell.z as u32) << 2;
-            u64::from(curve) << 32 | t as u64
+            let place = curve::place_along([cell.x as u32, cell.y as u32, cell.z as u32]);
+            u64::from(place) << 32 | t as u64
         })
         .collect();
     keys.par_sort_unstable();
     keys.into_iter().map(|k| k as u32).collect()
 }
 
-/// Puts two zero bits between the ten lowest bits.
-fn spread(x: u32) -> u32 {
-    let x = x & 0x3ff;
-    let x = (x | x << 16) & 0x0300_00ff;
-    let x = (x | x << 8) & 0x0300_f00f;
-    let x = (x | x << 4) & 0x030c_30c3;
-    (x | x << 2) & 0x0924_9249
+fn box_of([a, b, c]: &[Vec3; 3]) -> (Vec3, Vec3) {
+    (a.min(*b).min(*c), a.max(*b).max(*c))
 }
 
-fn box_of(triangles: &[[Vec3; 3]]) -> Aabb {
-    let mut low = Vec3::INFINITY;
-    let mut high = Vec3::NEG_INFINITY;
-    for p in triangles.iter().flatten() {
-        low = low.min(*p);
-        high = high.max(*p);
-    }
-    Aabb::new(low, high)
-}
-
-fn box_distance_squared(node: &BvhNode, p: Vec3) -> f64 {
-    (node.mins() - p).max(p - node.maxs()).max(Vec3::ZERO).length_squared()
+fn boxes_touch(low: Vec3, high: Vec3, other_low: Vec3, other_high: Vec3) -> bool {
+    low.x <= other_high.x
+        && low.y <= other_high.y
+        && low.z <= other_high.z
+        && high.x >= other_low.x
+        && high.y >= other_low.y
+        && high.z >= other_low.z
 }
 
 /// What a triangle adds to the winding number of `p`: +1 for a downward-facing one straight
