@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Format, LARGEST_COORDINATE};
+use super::Format;
 
 /// Why no mesh could be read from the bytes.
 ///
@@ -39,10 +39,8 @@ pub enum ReadError {
         /// Where.
         place: Place,
     },
-    /// A coordinate no casting can have.
-    #[error(
-        "{place}: the coordinate {value:e} is beyond anything real (more than {LARGEST_COORDINATE:e})"
-    )]
+    /// A coordinate over [`LARGEST_COORDINATE`](super::LARGEST_COORDINATE).
+    #[error("{place}: the coordinate {value:e} is too large to be real")]
     TooLarge {
         /// Where.
         place: Place,

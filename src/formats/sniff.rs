@@ -20,11 +20,14 @@ pub(super) fn format(bytes: &[u8], name_hint: Option<&str>) -> Result<Format, Re
     if let Some(other) = by_first_bytes(bytes) {
         return Err(other);
     }
-    if bytes[..bytes.len().min(TEXT_PROBE_BYTES)].contains(&0) {
+    let text = text::trimmed(bytes);
+    let is_binary = text[..text.len().min(TEXT_PROBE_BYTES)].contains(&0)
+        || text.is_empty() && bytes.contains(&0);
+    if is_binary {
         let likely = ending == "stl" || stl_binary::looks_likely(bytes);
         return if likely { Ok(Format::StlBinary) } else { Err(ReadError::Unknown) };
     }
-    text_format(text::trimmed(bytes), &ending)
+    text_format(text, &ending)
 }
 
 /// What stands behind the last dot (or all of it), in lower case.

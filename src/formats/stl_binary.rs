@@ -46,10 +46,12 @@ pub(super) fn length_fits(bytes: &[u8]) -> bool {
     announced(bytes).is_some_and(|n| bytes.len() as u64 == length(n))
 }
 
-/// Whether a file whose length does not fit may still have been meant as one.
+/// Whether a file whose length does not fit may still have been meant as one: of its first
+/// triangles, as far as they are there, at least one looks like a triangle.
 pub(super) fn looks_likely(bytes: &[u8]) -> bool {
-    announced(bytes).is_some_and(|n| n > 0)
-        && bytes.get(HEADER_BYTES..HEADER_BYTES + RECORD_BYTES).is_none_or(is_plausible)
+    const PROBED: usize = 8;
+    let records = || bytes[HEADER_BYTES..].chunks_exact(RECORD_BYTES).take(PROBED);
+    announced(bytes).is_some_and(|n| n > 0) && (records().len() == 0 || records().any(is_plausible))
 }
 
 fn announced(bytes: &[u8]) -> Option<u32> {
