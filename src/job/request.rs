@@ -1,6 +1,18 @@
 //! What one run is asked to do.
 
+use crate::plan::PlanRequest;
 use crate::units::{Direction, KnownExtent, Length, LengthUnit, Percent};
+
+/// What `plan` is asked to do: read a mesh, split what it holds, weigh it out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JobRequest {
+    /// How the mesh is to be read and stood up.
+    pub mesh: MeshRequest,
+    /// How the cavity is to be filled.
+    pub layers: LayersRequest,
+    /// What it is cast from.
+    pub materials: PlanRequest,
+}
 
 /// How a mesh file is to be read and stood up.
 #[derive(Debug, Clone, PartialEq)]
