@@ -14,7 +14,8 @@ use tempfile::TempDir;
 /// A directory with a sound box, the same as OBJ, one with a hole, and some that are no meshes.
 fn bench() -> TempDir {
     let directory = tempfile::tempdir().unwrap();
-    let put = |name: &str, bytes: &[u8]| std::fs::write(directory.path().join(name), bytes).unwrap();
+    let put =
+        |name: &str, bytes: &[u8]| std::fs::write(directory.path().join(name), bytes).unwrap();
     let piece = Shape::cuboid([60.0, 40.0, 30.0]);
     put("piece.stl", &piece.stl());
     put("piece.obj", &piece.obj());
@@ -97,9 +98,23 @@ fn help_and_version_are_results() {
     }
     let help = done(bench.path(), &["plan", "--help"]);
     for option in [
-        "--unit", "--known", "--as", "--up", "--opening", "--impression", "--json", "--skin",
-        "--coats", "--cap", "--below-lip", "--flange", "--tolerance", "--skin-system",
-        "--core-system", "--cap-system", "--softener",
+        "--unit",
+        "--known",
+        "--as",
+        "--up",
+        "--opening",
+        "--impression",
+        "--json",
+        "--skin",
+        "--coats",
+        "--cap",
+        "--below-lip",
+        "--flange",
+        "--tolerance",
+        "--skin-system",
+        "--core-system",
+        "--cap-system",
+        "--softener",
     ] {
         assert!(help.contains(option), "no {option} in the help");
     }
@@ -170,7 +185,12 @@ fn what_is_not_built_yet_is_refused_in_words() {
             refused(at, &[command, "piece.stl", "--as", word], 1, &["--as mould", "yet"]);
         }
         for which in ["2", "all", "7"] {
-            refused(at, &[command, "piece.stl", "--impression", which], 1, &["--impression", "yet"]);
+            refused(
+                at,
+                &[command, "piece.stl", "--impression", which],
+                1,
+                &["--impression", "yet"],
+            );
         }
         refused(at, &[command, "piece.stl", "--up", "rim"], 1, &["--up rim", "yet"]);
         refused(at, &[command, "job.toml"], 1, &["job file", "yet"]);
@@ -301,7 +321,8 @@ fn units_are_taken_in_both_spellings() {
 fn standard_input_is_read_for_a_dash() {
     let bench = bench();
     let mesh = std::fs::read(bench.path().join("piece.stl")).unwrap();
-    let output = command(bench.path(), &["plan", "-", "--json"]).write_stdin(mesh).output().unwrap();
+    let output =
+        command(bench.path(), &["plan", "-", "--json"]).write_stdin(mesh).output().unwrap();
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let plan: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(plan["mesh"]["format"], "stl-binary");

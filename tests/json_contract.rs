@@ -109,8 +109,7 @@ fn has_keys(value: &Value, keys: &[&str]) {
 
 fn limits(value: &Value) -> (f64, f64, f64) {
     let at = |key: &str| number(value, key);
-    let (low, best, high) =
-        (at("/volume_low_cm3"), at("/volume_cm3"), at("/volume_high_cm3"));
+    let (low, best, high) = (at("/volume_low_cm3"), at("/volume_cm3"), at("/volume_high_cm3"));
     assert!(0.0 <= low && low <= best && best <= high, "{low} {best} {high}");
     (low, best, high)
 }
@@ -233,7 +232,7 @@ fn a_box_with_all_defaults() {
     assert_eq!(plan["health"]["inverted"], false);
     assert_eq!(plan["health"]["bodies"], 1);
     assert_eq!(plan["health"]["holes"], 0);
-    assert_eq!(list(&plan, "/health/repairs"), []);
+    assert!(list(&plan, "/health/repairs").is_empty());
 
     let (low, best, high) = limits(&plan["cavity"]);
     close(best, 72.0, 1e-9);

@@ -134,19 +134,21 @@ pub struct LayerArgs {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Materials")]
 pub struct MaterialArgs {
-    /// What the skin is brushed from.
-    #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true)]
+    /// What the skin is brushed from
+    /// [default: urethane-a5; an unknown name lists all]
+    #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true, verbatim_doc_comment)]
     pub skin_system: Option<String>,
 
-    /// What the core is poured from.
+    /// What the core is poured from [default: urethane-a5]
     #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true)]
     pub core_system: Option<String>,
 
-    /// What the cap is poured from.
+    /// What the cap is poured from [default: the skin's]
     #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true)]
     pub cap_system: Option<String>,
 
-    /// Parts of softener in the core.
-    #[arg(long, value_name = "PARTS", allow_hyphen_values = true)]
+    /// Parts of softener in the core, where its system
+    /// takes any [default: 2]
+    #[arg(long, value_name = "PARTS", allow_hyphen_values = true, verbatim_doc_comment)]
     pub softener: Option<String>,
 }

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use cavigram::job::JobError;
+use cavigram::materials::LookupError;
 
 use super::input::InputError;
 use super::request::{NotYet, UsageError};
@@ -27,6 +28,9 @@ pub enum Failure {
         /// Why.
         error: JobError,
     },
+    /// A built-in material can't be had.
+    #[error(transparent)]
+    Material(#[from] LookupError),
     /// The result can't be written down as JSON.
     #[error("the result can't be written as JSON: {0}")]
     Json(#[from] serde_json::Error),
@@ -51,6 +55,7 @@ impl Failure {
             Self::NotYet(error) => error.hint.map(str::to_owned),
             Self::Input(error) => error.hint(),
             Self::Job { error, .. } => error.hint(),
+            Self::Material(error) => error.hint(),
             Self::Json(_) | Self::Output(_) => None,
         }
     }

@@ -36,7 +36,9 @@ impl InputError {
     /// What to do about it.
     pub fn hint(&self) -> Option<String> {
         match self {
-            Self::Missing(_) => Some("check the path; a name with spaces goes in quotes".to_owned()),
+            Self::Missing(_) => {
+                Some("check the path; a name with spaces goes in quotes".to_owned())
+            }
             Self::Directory(_) => Some("name a mesh file in it".to_owned()),
             Self::TooLarge(_) => Some("reduce the number of triangles first".to_owned()),
             Self::Refused { .. } => None,
@@ -82,15 +84,11 @@ fn read_all(from: impl Read, path: &Path, expected: u64) -> Result<Vec<u8>, Inpu
     let mut bytes = Vec::new();
     // One byte more than expected, so that the end is found without growing.
     let room = usize::try_from(expected + 1).unwrap_or(0);
-    bytes
-        .try_reserve_exact(room)
-        .map_err(|_| InputError::TooLarge(path.to_owned()))?;
-    from.take(MOST_BYTES + 1)
-        .read_to_end(&mut bytes)
-        .map_err(|error| match error.kind() {
-            ErrorKind::IsADirectory => InputError::Directory(path.to_owned()),
-            _ => InputError::Refused { path: path.to_owned(), error },
-        })?;
+    bytes.try_reserve_exact(room).map_err(|_| InputError::TooLarge(path.to_owned()))?;
+    from.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|error| match error.kind() {
+        ErrorKind::IsADirectory => InputError::Directory(path.to_owned()),
+        _ => InputError::Refused { path: path.to_owned(), error },
+    })?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err(InputError::TooLarge(path.to_owned()));
     }

@@ -4,12 +4,14 @@ use std::fmt::Display;
 use std::str::FromStr;
 
 use cavigram::job::{JobRequest, LayersRequest, MeshRequest, Opening};
+use cavigram::materials::{LookupError, Parts, System, builtin};
+use cavigram::plan::{PlanRequest, Recipe};
 use cavigram::units::{
     Coats, CoatsError, Direction, DirectionError, KnownExtent, KnownExtentError, Length,
     LengthError, LengthUnit, Percent, PercentError, UnknownUnit,
 };
 
-use super::args::{LayerArgs, MeshArgs, PlanArgs};
+use super::args::{LayerArgs, MaterialArgs, MeshArgs, PlanArgs};
 use super::{Failure, input};
 
 /// The command line asks for something that can't be meant.
@@ -53,8 +55,9 @@ pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
         return Err(usage("--below-lip", level, reason, Some("leave out one of the two")).into());
     }
     let layers = layers(&args.layers)?;
+    let materials = materials(&args.materials)?;
     meant.check_built(&args.mesh)?;
-    Ok(JobRequest { mesh: meant.request, layers })
+    Ok(JobRequest { mesh: meant.request, layers, materials })
 }
 
 /// What the options of a mesh mean, with those that are only named so far.
@@ -65,9 +68,11 @@ struct MeantMesh {
 
 impl MeantMesh {
     fn of(args: &MeshArgs) -> Result<Self, UsageError> {
-        let unit = read("--unit", &args.unit, |e: &UnknownUnit| Some(e.hint()))?;
-        let known = read("--known", &args.known, KnownExtentError::hint)?;
-        let up = read("--up", &args.up, |e: &UpError| Some(e.hint()))?.unwrap_or(Up::Unsaid);
+        let unit: Option<LengthUnit> =
+            read("--unit", &args.unit, |e: &UnknownUnit| Some(e.hint()))?;
+        let known: Option<KnownExtent> = read("--known", &args.known, KnownExtentError::hint)?;
+        let up: Option<Up> = read("--up", &args.up, |e: &UpError| Some(e.hint()))?;
+        let up = up.unwrap_or(Up::Unsaid);
         let opening = match word(&args.opening).as_deref() {
             None | Some("auto") => Opening::Auto,
             Some("none") => Opening::None,
@@ -170,16 +175,19 @@ impl FromStr for Up {
 fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
     let usual = LayersRequest::default();
     let skin = length("--skin", &args.skin)?;
-    let coats = read("--coats", &args.coats, CoatsError::hint)?.unwrap_or(Coats::Equal(1));
-    let coats = coats.thicknesses(skin, LayersRequest::USUAL_SKIN).map_err(|error| {
-        // Without --coats only the skin can be at fault.
-        let (option, value) = match (&args.coats, &args.skin) {
-            (None, Some(_)) => ("--skin", &args.skin),
-            (coats, _) => ("--coats", coats),
-        };
-        let value = value.as_deref().unwrap_or_default();
-        usage(option, value, &error.to_string(), error.hint().as_deref())
-    })?;
+    let coats: Option<Coats> = read("--coats", &args.coats, CoatsError::hint)?;
+    let coats = coats
+        .unwrap_or(Coats::Equal(1))
+        .thicknesses(skin, LayersRequest::USUAL_SKIN)
+        .map_err(|error| {
+            // Without --coats only the skin can be at fault.
+            let (option, value) = match (&args.coats, &args.skin) {
+                (None, Some(_)) => ("--skin", &args.skin),
+                (coats, _) => ("--coats", coats),
+            };
+            let value = value.as_deref().unwrap_or_default();
+            usage(option, value, &error.to_string(), error.hint().as_deref())
+        })?;
     Ok(LayersRequest {
         coats,
         cap: length("--cap", &args.cap)?.unwrap_or(usual.cap),
@@ -189,9 +197,38 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
     })
 }
 
+fn materials(args: &MaterialArgs) -> Result<PlanRequest, Failure> {
+    let usual = PlanRequest::typical()?;
+    let skin = system("--skin-system", &args.skin_system)?.unwrap_or(usual.skin.system);
+    let core = system("--core-system", &args.core_system)?.unwrap_or(usual.core.system);
+    // A cap closes the skin, so it is made of the same unless something else is named.
+    let cap = system("--cap-system", &args.cap_system)?.unwrap_or_else(|| skin.clone());
+    let softener: Option<Parts> = read("--softener", &args.softener, |_| None)?;
+    Ok(PlanRequest {
+        skin: Recipe::plain(skin),
+        core: Recipe::for_core(core, softener),
+        cap: Recipe::plain(cap),
+        allowances: usual.allowances,
+        scale_step_g: usual.scale_step_g,
+    })
+}
+
+fn system(option: &'static str, typed: &Option<String>) -> Result<Option<System>, Failure> {
+    let Some(id) = typed else { return Ok(None) };
+    match builtin(id) {
+        Ok(system) => Ok(Some(system)),
+        Err(error @ LookupError::Unknown { .. }) => {
+            Err(usage(option, id, &error.to_string(), error.hint().as_deref()).into())
+        }
+        Err(error) => Err(error.into()),
+    }
+}
+
 fn tolerance(typed: &Option<String>) -> Result<Option<Percent>, UsageError> {
     let option = "--tolerance";
-    let Some(tolerance) = read(option, typed, PercentError::hint)? else { return Ok(None) };
+    let Some(tolerance): Option<Percent> = read(option, typed, PercentError::hint)? else {
+        return Ok(None);
+    };
     let tightest = LayersRequest::TIGHTEST_TOLERANCE;
     if tolerance < tightest || tolerance.value() > 100.0 {
         let reason = format!("a tolerance lies between {}% and 100%", tightest.value());

@@ -13,5 +13,9 @@ pub fn run(args: &SurveyArgs, progress: &Progress) -> Result<String, Failure> {
     let tell = |phase, share| progress.tell(phase, share);
     let survey = job::survey(&bytes, &request, &tell)
         .map_err(|error| Failure::Job { file: args.mesh.mesh.display().to_string(), error })?;
-    Ok(if args.mesh.json { render::json::survey(&survey)? } else { render::terminal::survey(&survey) })
+    Ok(if args.mesh.json {
+        render::json::survey(&survey)?
+    } else {
+        render::terminal::survey(&survey)
+    })
 }

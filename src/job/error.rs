@@ -35,14 +35,14 @@ impl JobError {
     /// What to do about it, where that can be told.
     pub fn hint(&self) -> Option<String> {
         match self {
-            Self::Read(error) => error.hint().map(Into::into),
+            Self::Read(error) => Some(error.hint().to_owned()),
             Self::Scale(error) => Some(error.hint()),
             Self::Mesh(_) => Some("export the mesh again".to_owned()),
             Self::Unsound(unsound) => Some(advice(unsound).to_owned()),
             Self::Cavity(CavityError::LevelBelowBottom { .. }) => {
                 Some("give a smaller --below-lip, or check --unit and --up".to_owned())
             }
-            Self::Plan(error) => error.hint().map(Into::into),
+            Self::Plan(error) => error.hint().map(str::to_owned),
         }
     }
 }
@@ -65,7 +65,8 @@ const HOLES_NAMED: usize = 3;
 /// The reason in words; an open mesh names its largest holes with size and place.
 fn explain(unsound: &Unsound) -> String {
     let Unsound::Open { open_edges, holes } = unsound else { return unsound.to_string() };
-    let edges = if *open_edges == 1 { "1 open edge".into() } else { format!("{open_edges} open edges") };
+    let edges =
+        if *open_edges == 1 { "1 open edge".into() } else { format!("{open_edges} open edges") };
     match holes.len() {
         0 => format!("the mesh is not closed: {edges}"),
         1 => format!("the mesh is not closed: a hole {} ({edges})", describe(&holes[0])),
@@ -124,7 +125,8 @@ mod tests {
 
     #[test]
     fn a_survey_warns_with_the_place() {
-        let finding = no_cavity(&Unsound::Crossing { pairs: 2, place_mm: Vec3::new(5.0, 0.0, 0.0) });
+        let finding =
+            no_cavity(&Unsound::Crossing { pairs: 2, place_mm: Vec3::new(5.0, 0.0, 0.0) });
         assert_eq!(finding.code, "crosses-itself");
         assert_eq!(finding.place_mm, Some(Vec3::new(5.0, 0.0, 0.0)));
         assert!(finding.hint.is_some());

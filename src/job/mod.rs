@@ -115,11 +115,7 @@ struct Looked {
     findings: Vec<Finding>,
 }
 
-fn look(
-    bytes: &[u8],
-    request: &MeshRequest,
-    progress: Progress<'_>,
-) -> Result<Looked, JobError> {
+fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<Looked, JobError> {
     progress(Phase::Reading, 0.0);
     let mut raw = formats::read(bytes, Some(&request.file))?;
     let scale = scale::to_mm(&mut raw, request.unit, request.known)?;

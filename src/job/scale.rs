@@ -55,7 +55,9 @@ impl ScaleError {
                     .collect::<Vec<_>>();
                 format!("give the known extent along {}", others.join(" or "))
             }
-            Self::TooLarge { .. } => "check --unit, or give a measured size with --known".to_owned(),
+            Self::TooLarge { .. } => {
+                "check --unit, or give a measured size with --known".to_owned()
+            }
         }
     }
 }
@@ -221,7 +223,10 @@ mod tests {
     #[test]
     fn a_flat_axis_or_an_absurd_size_is_refused() {
         let known: KnownExtent = "z=82mm".parse().unwrap();
-        assert_eq!(to_mm(&mut raw([4.0, 2.0, 0.0]), None, Some(known)), Err(ScaleError::Flat(known)));
+        assert_eq!(
+            to_mm(&mut raw([4.0, 2.0, 0.0]), None, Some(known)),
+            Err(ScaleError::Flat(known))
+        );
         assert_eq!(ScaleError::Flat(known).hint(), "give the known extent along x or y");
         for sides in [[1e8, 1.0, 1.0], [1e300, 1.0, 1.0]] {
             assert!(matches!(to_mm(&mut raw(sides), None, None), Err(ScaleError::TooLarge { .. })));

@@ -102,8 +102,9 @@ impl LayerFacts {
                 100.0 * self.tolerance
             );
             findings.push(
-                Finding::warning("tolerance-not-reached", message)
-                    .with_hint("the limits themselves hold; a larger --tolerance is reached sooner"),
+                Finding::warning("tolerance-not-reached", message).with_hint(
+                    "the limits themselves hold; a larger --tolerance is reached sooner",
+                ),
             );
         }
         findings
@@ -143,8 +144,9 @@ impl LayerFacts {
                 shortened(&cut_off)
             );
         }
-        let finding = Finding::warning("core-pockets", message)
-            .with_hint("what can't be reached can't be poured: pour it apart, or thin the skin there");
+        let finding = Finding::warning("core-pockets", message).with_hint(
+            "what can't be reached can't be poured: pour it apart, or thin the skin there",
+        );
         Finding { place_mm: place.map(|p| p.place_mm), ..finding }
     }
 }

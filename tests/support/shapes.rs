@@ -14,8 +14,8 @@ impl Shape {
     /// A box with its lowest corner at the origin; its flat top is an opening.
     pub fn cuboid(sides: [f64; 3]) -> Self {
         let [a, b, c] = sides;
-        let vertices =
-            (0..8).map(|i| [a * f64::from(i & 1), b * f64::from(i >> 1 & 1), c * f64::from(i >> 2)]);
+        let vertices = (0..8)
+            .map(|i| [a * f64::from(i & 1), b * f64::from(i >> 1 & 1), c * f64::from(i >> 2)]);
         let quads: [[u32; 4]; 6] =
             [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
         let triangles = quads.iter().flat_map(|&[p, q, r, s]| [[p, q, r], [p, r, s]]);

@@ -140,11 +140,8 @@ impl<'a> Mesh<'a> {
 
 impl Health {
     pub fn new(health: &health::Health) -> Self {
-        let repair = |r: &health::Repair| Repair {
-            code: r.code,
-            count: r.count,
-            area_cm2: cm2(r.area_mm2),
-        };
+        let repair =
+            |r: &health::Repair| Repair { code: r.code, count: r.count, area_cm2: cm2(r.area_mm2) };
         let place = |hole: &Hole| HolePlace {
             centre_mm: hole.centre_mm.to_array(),
             size_mm: hole.size_mm,
