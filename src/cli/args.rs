@@ -49,8 +49,8 @@ pub struct MeshArgs {
     #[arg(long, value_name = "AXIS=LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
     pub known: Option<String>,
 
-    /// What the mesh shows: casting or mould
-    /// [default: found from the mesh, and said]
+    /// What the mesh shows: the closed shape of the
+    /// casting; a mould can't be read yet
     #[arg(
         long = "as",
         value_name = "casting|mould",
@@ -69,8 +69,8 @@ pub struct MeshArgs {
     #[arg(long, value_name = "auto|none", allow_hyphen_values = true, verbatim_doc_comment)]
     pub opening: Option<String>,
 
-    /// Which cavity of a mould with several, largest
-    /// first, or all [default: 1]
+    /// Which cavity of a mould with several; only 1
+    /// can be chosen yet [default: 1]
     #[arg(long, value_name = "N|all", allow_hyphen_values = true, verbatim_doc_comment)]
     pub impression: Option<String>,
 
@@ -139,8 +139,9 @@ pub struct MaterialArgs {
     #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true, verbatim_doc_comment)]
     pub skin_system: Option<String>,
 
-    /// What the core is poured from [default: urethane-a5]
-    #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true)]
+    /// What the core is poured from
+    /// [default: urethane-a5]
+    #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true, verbatim_doc_comment)]
     pub core_system: Option<String>,
 
     /// What the cap is poured from [default: the skin's]
