@@ -13,7 +13,7 @@ mod softness;
 mod sourced;
 mod system;
 
-pub use builtin::{LookupError, builtin, builtin_ids};
+pub use builtin::{LookupError, builtin, builtin_ids, builtin_toml};
 pub use care::{Caution, cautions};
 pub use mix::{DensityBasis, Mix, MixError, MixPart, mixture_density_g_cm3};
 pub use parts::{Parts, PartsError};

@@ -5,11 +5,13 @@
 mod allowance;
 mod dose;
 mod make;
+mod notice;
 mod request;
 mod result;
+mod weigh;
 
-pub use allowance::{Allowance, AllowanceKind, Allowances};
+pub use allowance::{Allowance, AllowanceKind, Allowances, wetted_area_mm2, wetted_cup_area_mm2};
 pub use dose::{Dose, Weighed};
-pub use make::{PlanError, plan};
+pub use make::{PlanError, plan, yield_stress_pa};
 pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe};
 pub use result::{CoatPlan, Layer, LayerPlan, Plan, Slopes};

@@ -84,6 +84,8 @@ pub struct CoatPlan {
     pub thickened: bool,
     /// Grams on 100 cm² of wall.
     pub g_per_100_cm2: f64,
+    /// Yield stress that the mix needs to stand on a vertical wall, Pa; a thinner mix drains.
+    pub yield_stress_pa: f64,
     /// What to weigh.
     pub dose: Dose,
 }
