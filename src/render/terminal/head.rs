@@ -37,12 +37,20 @@ pub fn mesh(page: &mut Page, mesh: &MeshFacts) {
             known.axis().as_str(),
             four_digits(mesh.mm_per_number)
         ),
-        None if mesh.unit_assumed => "numbers in mm (assumed)".to_owned(),
         None => format!("numbers in {}", mesh.unit.as_str()),
     };
-    let up = direction(mesh.up);
-    let up = if mesh.up_given { format!("up is {up}") } else { format!("up is {up} (assumed)") };
-    page.row("Taken for", &format!("the closed shape of a casting, {scale}, {up}"));
+    let up = format!("up is {}", direction(mesh.up));
+    let statements = [(mesh.unit_assumed, scale), (!mesh.up_given, up)];
+    let those = |assumed: bool| {
+        let chosen = statements.iter().filter(|(a, _)| *a == assumed).map(|(_, s)| s.as_str());
+        chosen.collect::<Vec<_>>().join(", ")
+    };
+    let taken = ["the closed shape of a casting", &those(false)].join(", ");
+    page.row("Taken for", taken.trim_end_matches(", "));
+    let assumed = those(true);
+    if !assumed.is_empty() {
+        page.row("Assumed", &assumed);
+    }
 }
 
 fn tenths_or_finer(mm: f64) -> String {
