@@ -1,6 +1,6 @@
 //! A number with where it comes from.
 
-use serde::de::{Deserialize, Deserializer, Error, IgnoredAny, MapAccess, Visitor};
+use serde::de::{Deserialize, Deserializer, Error, MapAccess, Visitor};
 use std::fmt;
 use std::marker::PhantomData;
 
@@ -111,7 +111,14 @@ pub(super) fn is_day(text: &str) -> bool {
 
 struct SourcedVisitor<T>(PhantomData<T>);
 
-const KEYS: &[&str] = &["value", "source", "date"];
+/// The keys of a sourced number; an unknown one is refused where it stands.
+#[derive(serde::Deserialize)]
+#[serde(field_identifier, rename_all = "lowercase")]
+enum Key {
+    Value,
+    Source,
+    Date,
+}
 
 impl<'de, T: Quantity> Visitor<'de> for SourcedVisitor<T> {
     type Value = Sourced<T>;
@@ -134,15 +141,11 @@ impl<'de, T: Quantity> Visitor<'de> for SourcedVisitor<T> {
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Sourced<T>, A::Error> {
         let (mut value, mut source, mut date) = (None, None, None);
-        while let Some(key) = map.next_key::<String>()? {
-            match key.as_str() {
-                "value" => value = Some(map.next_value::<Bare<T>>()?.0),
-                "source" => source = Some(map.next_value()?),
-                "date" => date = Some(map.next_value::<Day>()?.0),
-                other => {
-                    map.next_value::<IgnoredAny>()?;
-                    return Err(Error::unknown_field(other, KEYS));
-                }
+        while let Some(key) = map.next_key::<Key>()? {
+            match key {
+                Key::Value => value = Some(map.next_value::<Bare<T>>()?.0),
+                Key::Source => source = Some(map.next_value()?),
+                Key::Date => date = Some(map.next_value::<Day>()?.0),
             }
         }
         let value = value.ok_or_else(|| Error::missing_field("value"))?;

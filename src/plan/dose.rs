@@ -74,7 +74,8 @@ impl Dose {
             net_g: use_.net_g,
             allowances,
             raised_g: required_g - asked_g,
-            rounding_g: mix_g - required_g,
+            // Never −0.0 where the sum of decimals falls a hair short.
+            rounding_g: (mix_g - required_g).max(0.0),
             mix_g,
             components,
             ratio_error_percent: rounded.error_percent,

@@ -33,11 +33,14 @@ pub(super) fn findings(
 /// Each mix of a layer with what to call it.
 fn mixes(layer: &LayerPlan) -> Vec<(String, &Dose)> {
     let name = layer.layer.as_str();
-    if layer.coats.len() < 2 {
-        return vec![(name.to_owned(), &layer.dose)];
+    match layer.coats.as_slice() {
+        [] => vec![(name.to_owned(), &layer.dose)],
+        [only] => vec![(name.to_owned(), &only.dose)],
+        coats => {
+            let numbered = coats.iter().enumerate().filter(|(_, coat)| !coat.dose.is_empty());
+            numbered.map(|(i, coat)| (format!("{name}, coat {}", i + 1), &coat.dose)).collect()
+        }
     }
-    let coats = layer.coats.iter().enumerate().filter(|(_, coat)| !coat.dose.is_empty());
-    coats.map(|(i, coat)| (format!("{name}, coat {}", i + 1), &coat.dose)).collect()
 }
 
 fn raised(name: &str, dose: &Dose, request: &PlanRequest) -> Option<Finding> {

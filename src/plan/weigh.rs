@@ -81,7 +81,8 @@ fn apportioned(shares: &[f64], total: u64) -> (Vec<u64>, f64) {
     }
     let sum = steps.iter().sum::<u64>() as f64;
     let off = steps.iter().zip(shares).map(|(&n, share)| (n as f64 / (sum * share) - 1.0).abs());
-    (steps, 100.0 * off.fold(0.0, f64::max))
+    let worst = off.fold(0.0, f64::max);
+    (steps, 100.0 * worst)
 }
 
 /// So many steps in grams, as the nearest number to the decimal that the scale shows: 3 steps of
