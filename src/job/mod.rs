@@ -14,7 +14,7 @@ use crate::formats;
 use crate::health::{self, Examined};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::mesh::{Mesh, Vec3};
-use crate::plan::{self, CoatVolume, LayerVolumes};
+use crate::plan::{self, CoatVolume, Layer, LayerVolumes};
 use crate::sheet::{CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
 
 /// What a run is busy with.
@@ -102,7 +102,13 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     findings.extend(facts.findings());
 
     let volumes = volumes(&cavity, &layers, request);
-    let plan = plan::plan(&volumes, &request.materials)?;
+    let mut plan = plan::plan(&volumes, &request.materials)?;
+    // The plan knows volumes coat by coat only; the shape tells the skin's limits more narrowly
+    // than their sum, and its slopes better.
+    if let Some(skin) = plan.layers.iter_mut().find(|l| l.layer == Layer::Skin) {
+        skin.volume_mm3 = layers.skin_mm3;
+    }
+    plan.slopes = facts.slopes(&plan);
     findings.extend_from_slice(&plan.findings);
     let cavity = CavityFacts::new(&cavity);
     Ok(Sheet { mesh, health: examined.health, cavity, layers: facts, plan, findings })

@@ -1,9 +1,12 @@
 //! What was noticed about the layers' shapes, beside their grams.
 
-use crate::cavity::Cavity;
+use std::f64::consts::PI;
+
+use crate::cavity::{Cavity, CavityMeasures};
 use crate::finding::Finding;
 use crate::layers::{LayerRequest, Layers, Pocket};
 use crate::mesh::Vec3;
+use crate::plan::{Layer, Plan, Slopes};
 
 /// The layers' shapes: the shop's rule beside the skin, thin places, pockets, marks.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,6 +30,10 @@ pub struct LayerFacts {
     pub core_mark_mm: Option<f64>,
     /// Height of the last pour's top, mm; `None` for a closed cavity.
     pub fill_mark_mm: Option<f64>,
+    /// Area of the skin's inner face, mm²: what another tenth of a millimetre would cover.
+    pub inner_face_mm2: f64,
+    /// Level area inside the skin at the top of the core, mm²: what another millimetre would fill.
+    pub level_area_mm2: f64,
     /// Share of the wall that faces other wall within twice the skin, 0 to 1.
     pub thin_share: f64,
     /// Separate pieces of core, largest first, with their places along the file's axes.
@@ -45,7 +52,8 @@ impl LayerFacts {
         let skin_mm = request.coats_mm.iter().sum();
         let rule_mm3 = measures.wall_area_mm2 * skin_mm;
         let skin_mm3 = layers.skin_mm3.best();
-        let cap_mm = if layers.cap_mm3.high() > 0.0 { request.cap_mm } else { 0.0 };
+        let has_cap = layers.cap_mm3.high() > 0.0;
+        let cap_mm = if has_cap { request.cap_mm.min(measures.fill_mm) } else { 0.0 };
         let fill_mark_mm = cavity.is_open().then_some(measures.fill_mm);
         let has_core = layers.core_mm3.best() > 0.0;
         let to_file = |pocket: &Pocket| Pocket {
@@ -68,6 +76,8 @@ impl LayerFacts {
                 .then(|| 100.0 * (rule_mm3 / skin_mm3 - 1.0)),
             core_mark_mm: fill_mark_mm.filter(|_| has_core).map(|fill| fill - cap_mm),
             fill_mark_mm,
+            inner_face_mm2: inner_face_mm2(measures, layers, skin_mm),
+            level_area_mm2: level_area_mm2(measures, layers, skin_mm, cap_mm),
             thin_share: layers.thin_share,
             pockets: layers.pockets.iter().map(to_file).collect(),
             left_out,
@@ -77,6 +87,19 @@ impl LayerFacts {
     /// Height of the cap's top, mm; `None` without a cap.
     pub fn cap_mark_mm(&self) -> Option<f64> {
         self.fill_mark_mm.filter(|_| self.cap_mm > 0.0)
+    }
+
+    /// How the plan's grams change with thickness and level, for the shape at hand.
+    pub fn slopes(&self, plan: &Plan) -> Slopes {
+        let grams = |layer: Layer, mm3: f64| {
+            let of = plan.layers.iter().find(|l| l.layer == layer);
+            of.map_or(0.0, |l| l.density_g_cm3 * mm3 / 1000.0)
+        };
+        Slopes {
+            skin_g_per_tenth_mm: grams(Layer::Skin, 0.1 * self.inner_face_mm2),
+            core_g_per_mm: grams(Layer::Core, self.level_area_mm2),
+            cap_g_per_mm: grams(Layer::Cap, self.level_area_mm2),
+        }
     }
 
     /// What the person at the bench should know about the layers' shapes.
@@ -149,6 +172,30 @@ impl LayerFacts {
         );
         Finding { place_mm: place.map(|p| p.place_mm), ..finding }
     }
+}
+
+/// The slope of the skin's volume over its thickness t, which is the area of its inner face.
+///
+/// Source: with V(0) = 0 and V′(0) = A known, V = A·t + b·t² gives V′(t) = 2V/t − A; exact
+/// for smooth walls but for the cubic term of the tube formula.
+fn inner_face_mm2(measures: &CavityMeasures, layers: &Layers, skin_mm: f64) -> f64 {
+    if skin_mm <= 0.0 {
+        return measures.wall_area_mm2;
+    }
+    (2.0 * layers.skin_mm3.best() / skin_mm - measures.wall_area_mm2).max(0.0)
+}
+
+/// The cap's mean section; without a cap the opening less a ring of skin.
+///
+/// Source: a parallel curve at distance t inside a smooth convex one of length L encloses
+/// A − L·t + π·t² (Steiner; Santaló, integral geometry).
+/// Assumptions: the wall is steep at the rim.
+fn level_area_mm2(measures: &CavityMeasures, layers: &Layers, skin_mm: f64, cap_mm: f64) -> f64 {
+    if cap_mm > 0.0 {
+        return layers.cap_mm3.best() / cap_mm;
+    }
+    let ring = measures.opening_perimeter_mm * skin_mm - PI * skin_mm * skin_mm;
+    (measures.opening_area_mm2 - ring.max(0.0)).max(0.0)
 }
 
 /// The first few of many.

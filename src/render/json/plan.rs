@@ -53,7 +53,7 @@ struct Skin<'a> {
     area_times_thickness_cm3: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     area_times_thickness_off_percent: Option<f64>,
-    net_g_per_100_cm2_wall: f64,
+    g_per_100_cm2_wall: f64,
     net_g_per_0_1_mm: f64,
 }
 
@@ -74,7 +74,7 @@ struct Coat<'a> {
     dose: DoseWire<'a>,
     flange_volume_cm3: f64,
     thickened: bool,
-    net_g_per_100_cm2_wall: f64,
+    g_per_100_cm2_wall: f64,
 }
 
 #[derive(Serialize)]
@@ -187,7 +187,7 @@ impl<'a> Skin<'a> {
             dose: DoseWire::new(&coat.dose),
             flange_volume_cm3: cm3(coat.flange_mm3),
             thickened: coat.thickened,
-            net_g_per_100_cm2_wall: coat.g_per_100_cm2,
+            g_per_100_cm2_wall: coat.g_per_100_cm2,
         });
         Self {
             coats: coats.collect(),
@@ -195,7 +195,7 @@ impl<'a> Skin<'a> {
             flange_volume_cm3: cm3(layer.flange_mm3),
             area_times_thickness_cm3: cm3(facts.area_times_thickness_mm3),
             area_times_thickness_off_percent: facts.area_times_thickness_off_percent,
-            net_g_per_100_cm2_wall: layer.coats.iter().map(|c| c.g_per_100_cm2).sum(),
+            g_per_100_cm2_wall: layer.coats.iter().map(|c| c.g_per_100_cm2).sum(),
             net_g_per_0_1_mm: slopes.skin_g_per_tenth_mm,
         }
     }

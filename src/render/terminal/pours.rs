@@ -86,7 +86,13 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
         }
         *number += 1;
     }
-    let together = if count > 1 { " in all coats" } else { "" };
+    let stays = match count {
+        1 => String::new(),
+        _ => format!("; {} g stays in the mould", grams(layer.dose.net_g, step)),
+    };
+    if count > 1 {
+        page.line(&[(STRONG, "   SKIN"), (PLAIN, &format!("  all {count} coats together"))]);
+    }
     let flange = if layer.flange_mm3 > 0.0 {
         let size = three(layer.flange_mm3 / 1000.0);
         format!(", and {size} cm³ on the flange, {} mm wide", tenths(sheet.layers.flange_mm))
@@ -96,10 +102,9 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
     page.row(
         "Volume",
         &format!(
-            "{} cm³{}{together}{flange}; {} g stay in the mould",
+            "{} cm³{}{flange}{stays}",
             three(layer.volume_mm3.best() / 1000.0),
-            limits(layer.volume_mm3),
-            grams(layer.dose.net_g, step)
+            limits(layer.volume_mm3)
         ),
     );
     let per_area: f64 = layer.coats.iter().map(|c| c.g_per_100_cm2).sum();
@@ -159,7 +164,14 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
             "Fill to",
             &format!("{} mm above the lowest point, {under}", tenths(mark_mm)),
         );
-        page.row("Correct", &format!("1 mm of level is {} g", fine_grams(slope)));
+        let skin = &sheet.plan.layers[0];
+        let instead = if layer.layer == Layer::Core && !skin.dose.components.is_empty() {
+            let ratio = layer.density_g_cm3 / skin.density_g_cm3;
+            format!("; every gram of skin too much takes {ratio:.2} g of core")
+        } else {
+            String::new()
+        };
+        page.row("Correct", &format!("1 mm of level is {} g{instead}", fine_grams(slope)));
     }
 }
 
@@ -186,7 +198,13 @@ fn material(page: &mut Page, layer: &LayerPlan) {
             Tack::Tacky => ", stays tacky",
         };
     }
-    page.row("Material", &format!("{text}; {:.3} g/cm³ (typical)", layer.density_g_cm3));
+    page.row("Material", &format!("{text}; {} g/cm³ (typical)", density(layer.density_g_cm3)));
+}
+
+/// Up to three decimals, as data sheets give them.
+fn density(g_cm3: f64) -> String {
+    let text = format!("{g_cm3:.3}");
+    text.strip_suffix('0').map_or(text.clone(), str::to_owned)
 }
 
 /// Components with what the scale shows after each, and where the grams go.
