@@ -97,6 +97,16 @@ impl Mix {
     ///
     /// # Errors
     /// [`MixError`].
+    ///
+    /// # Example
+    /// ```
+    /// use cavigram::materials::{Mix, Parts, builtin};
+    ///
+    /// let firm = builtin("urethane-a5")?;
+    /// let softened = Mix::new(&firm, Parts::whole(2))?;
+    /// assert_eq!(softened.mass_ratio, Some(vec![1, 1, 2]));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn new(system: &System, softener: Parts) -> Result<Self, MixError> {
         let poured = poured(system, softener)?;
         let no_density = || MixError::NoDensity { system: system.id.clone() };

@@ -71,6 +71,24 @@ impl System {
     ///
     /// # Errors
     /// [`SystemError`] with line, column and what was expected.
+    ///
+    /// # Example
+    /// ```
+    /// use cavigram::materials::System;
+    ///
+    /// let system = System::from_toml(
+    ///     r#"
+    ///     id = "mine"
+    ///     title = "Polyurethane, Shore A 10, 100:50 by weight"
+    ///     family = "urethane"
+    ///     ratio = "weight"
+    ///     components = [{ name = "A", parts = 100 }, { name = "B", parts = 50 }]
+    ///     density = { mixed_g_cm3 = 1.05 }
+    ///     "#,
+    /// )?;
+    /// assert_eq!(system.components.len(), 2);
+    /// # Ok::<(), cavigram::materials::SystemError>(())
+    /// ```
     pub fn from_toml(toml: &str) -> Result<Self, SystemError> {
         let file: SystemFile = toml::from_str(toml).map_err(|e| of_toml(toml, &e))?;
         file.check().map_err(|(span, kind)| at(toml, span.start, kind))

@@ -89,7 +89,7 @@ pub fn wetted_area_mm2(width_mm: f64, height_mm: f64) -> f64 {
 }
 
 /// What one mix is for, as far as the allowances ask.
-pub(super) struct Use {
+pub(super) struct Purpose {
     /// What stays in the mould, g.
     pub net_g: f64,
     /// Of the liquid mix, g/cm³.
@@ -109,7 +109,7 @@ pub(super) struct Use {
 impl Allowances {
     /// The lines for one mix. The film is that of a cup for all the rest of the mix; its own
     /// volume is too small to change the cup.
-    pub(super) fn lines(&self, mix: &Use) -> Vec<Allowance> {
+    pub(super) fn lines(&self, mix: &Purpose) -> Vec<Allowance> {
         let mut lines = Vec::new();
         if mix.brushed {
             lines.push(Allowance {
@@ -141,7 +141,7 @@ impl Allowances {
         lines
     }
 
-    fn film(&self, mix: &Use, rest_g: f64) -> Allowance {
+    fn film(&self, mix: &Purpose, rest_g: f64) -> Allowance {
         let film_mm = if mix.thickened { self.film_thickened_mm } else { self.film_plain_mm };
         let area_mm2 = wetted_cup_area_mm2(rest_g / mix.liquid_g_cm3 * 1000.0);
         Allowance {

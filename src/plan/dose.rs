@@ -1,6 +1,6 @@
 //! What to weigh for one mix.
 
-use super::allowance::Use;
+use super::allowance::Purpose;
 use super::weigh::{round_to_scale, steps_to_g};
 use super::{Allowance, PlanRequest};
 use crate::materials::{By, Mix, Parts};
@@ -51,9 +51,9 @@ impl Dose {
     }
 
     /// One mix, raised to the smallest batch and rounded to the scale.
-    pub(super) fn of(mix: &Mix, use_: &Use, request: &PlanRequest) -> Self {
-        let allowances = request.allowances.lines(use_);
-        let asked_g = use_.net_g + allowances.iter().map(|a| a.grams).sum::<f64>();
+    pub(super) fn of(mix: &Mix, purpose: &Purpose, request: &PlanRequest) -> Self {
+        let allowances = request.allowances.lines(purpose);
+        let asked_g = purpose.net_g + allowances.iter().map(|a| a.grams).sum::<f64>();
         let required_g = asked_g.max(request.allowances.smallest_batch_g);
         let step_g = request.scale_step_g;
         let rounded = round_to_scale(required_g, step_g, mix);
@@ -71,7 +71,7 @@ impl Dose {
         let mix_g: f64 = components.iter().map(|c| c.grams).sum();
         let smallest_g = components.iter().map(|c| c.grams).fold(f64::INFINITY, f64::min);
         Self {
-            net_g: use_.net_g,
+            net_g: purpose.net_g,
             allowances,
             raised_g: required_g - asked_g,
             // Never −0.0 where the sum of decimals falls a hair short.

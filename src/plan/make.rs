@@ -1,6 +1,6 @@
 //! Volumes in, grams out.
 
-use super::allowance::Use;
+use super::allowance::Purpose;
 use super::notice;
 use super::{CoatPlan, CoatVolume, Dose, Layer, LayerPlan, LayerVolumes, Plan, PlanRequest};
 use super::{Recipe, Slopes};
@@ -52,23 +52,53 @@ const GRAVITY_M_S2: f64 = 9.80665;
 
 /// Makes the plan: grams of each component of each layer, in pouring order.
 ///
+/// Units: mm, mm², mm³ in, g out.
+/// Assumptions: every coat and every pour is one mix; the layers' best estimates are what is filled.
+///
 /// # Errors
-/// [`PlanError`].
+/// [`PlanError`] where a material can't be mixed or a number is out of range.
+///
+/// # Example
+/// A core of 200 cm³, by itself, in the usual soft urethane:
+/// ```
+/// use cavigram::bounds::Bounds;
+/// use cavigram::plan::{LayerVolumes, PlanRequest, plan};
+///
+/// let volumes = LayerVolumes {
+///     coats: vec![],
+///     core_mm3: Bounds::exact(200_000.0),
+///     cap_mm3: Bounds::ZERO,
+///     wall_area_mm2: 0.0,
+///     opening_area_mm2: 0.0,
+/// };
+/// let plan = plan(&volumes, &PlanRequest::typical()?)?;
+/// let [_, core, _] = &plan.layers;
+/// let grams: Vec<f64> = core.dose.components.iter().map(|c| c.grams).collect();
+/// assert_eq!(grams, [53.5, 53.5, 107.0]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanError> {
     check_volumes(volumes)?;
     check_request(request)?;
     let skin = skin(volumes, request)?;
-    let allowances = &request.allowances;
     let core = poured(
-        Layer::Core,
-        (volumes.core_mm3, 0.0),
-        (&request.core, allowances.core_remainder),
+        &Pour {
+            layer: Layer::Core,
+            recipe: &request.core,
+            volume_mm3: volumes.core_mm3,
+            levelled_mm2: 0.0,
+            remainder: request.allowances.core_remainder,
+        },
         request,
     )?;
     let cap = poured(
-        Layer::Cap,
-        (volumes.cap_mm3, volumes.opening_area_mm2),
-        (&request.cap, allowances.cap_remainder),
+        &Pour {
+            layer: Layer::Cap,
+            recipe: &request.cap,
+            volume_mm3: volumes.cap_mm3,
+            levelled_mm2: volumes.opening_area_mm2,
+            remainder: request.allowances.cap_remainder,
+        },
         request,
     )?;
     let slopes = Slopes {
@@ -110,7 +140,7 @@ fn skin(volumes: &LayerVolumes, request: &PlanRequest) -> Result<LayerPlan, Plan
 
 fn one_coat(coat: &CoatVolume, thickened: bool, mix: &Mix, request: &PlanRequest) -> CoatPlan {
     let filled_g_cm3 = mix.filled_density_g_cm3;
-    let use_ = Use {
+    let purpose = Purpose {
         net_g: net_g(coat.volume_mm3.best() + coat.flange_mm3, filled_g_cm3),
         liquid_g_cm3: mix.density_g_cm3,
         filled_g_cm3,
@@ -127,7 +157,7 @@ fn one_coat(coat: &CoatVolume, thickened: bool, mix: &Mix, request: &PlanRequest
         // 1 mm on 100 cm² is 10 cm³.
         g_per_100_cm2: 10.0 * coat.thickness_mm * filled_g_cm3,
         yield_stress_pa: yield_stress_pa(coat.thickness_mm, mix.density_g_cm3),
-        dose: dose(mix, &use_, request),
+        dose: dose(mix, &purpose, request),
     }
 }
 
@@ -139,25 +169,29 @@ pub fn yield_stress_pa(thickness_mm: f64, density_g_cm3: f64) -> f64 {
     density_g_cm3 * GRAVITY_M_S2 * thickness_mm
 }
 
-/// Core or cap: one pour of `volume_mm3`, levelled over `levelled_mm2`.
-fn poured(
-    which: Layer,
-    (volume_mm3, levelled_mm2): (Bounds, f64),
-    (recipe, remainder): (&Recipe, f64),
-    request: &PlanRequest,
-) -> Result<LayerPlan, PlanError> {
-    let mix = mix_for(which, recipe)?;
-    let use_ = Use {
-        net_g: net_g(volume_mm3.best(), mix.filled_density_g_cm3),
+/// Core or cap: what is poured in one go.
+struct Pour<'a> {
+    layer: Layer,
+    recipe: &'a Recipe,
+    volume_mm3: Bounds,
+    /// The opening that it is levelled over.
+    levelled_mm2: f64,
+    remainder: f64,
+}
+
+fn poured(pour: &Pour<'_>, request: &PlanRequest) -> Result<LayerPlan, PlanError> {
+    let mix = mix_for(pour.layer, pour.recipe)?;
+    let purpose = Purpose {
+        net_g: net_g(pour.volume_mm3.best(), mix.filled_density_g_cm3),
         liquid_g_cm3: mix.density_g_cm3,
         filled_g_cm3: mix.filled_density_g_cm3,
         thickened: false,
         brushed: false,
-        levelled_mm2,
-        remainder,
+        levelled_mm2: pour.levelled_mm2,
+        remainder: pour.remainder,
     };
-    let dose = dose(&mix, &use_, request);
-    Ok(layer(which, recipe, &mix, volume_mm3, dose))
+    let dose = dose(&mix, &purpose, request);
+    Ok(layer(pour.layer, pour.recipe, &mix, pour.volume_mm3, dose))
 }
 
 fn layer(layer: Layer, recipe: &Recipe, mix: &Mix, volume_mm3: Bounds, dose: Dose) -> LayerPlan {
@@ -184,8 +218,8 @@ fn net_g(volume_mm3: f64, density_g_cm3: f64) -> f64 {
     if volume_mm3 < NOTHING_MM3 { 0.0 } else { volume_mm3 / 1000.0 * density_g_cm3 }
 }
 
-fn dose(mix: &Mix, use_: &Use, request: &PlanRequest) -> Dose {
-    if use_.net_g > 0.0 { Dose::of(mix, use_, request) } else { Dose::default() }
+fn dose(mix: &Mix, purpose: &Purpose, request: &PlanRequest) -> Dose {
+    if purpose.net_g > 0.0 { Dose::of(mix, purpose, request) } else { Dose::default() }
 }
 
 fn check_volumes(volumes: &LayerVolumes) -> Result<(), PlanError> {
