@@ -1,12 +1,31 @@
 //! Bytes to raw mesh. The format is found from the content; one file per format.
+//!
+//! A file is read whole or refused whole: no error leaves a part of a mesh behind. To add a
+//! format: a variant of [`Format`], its marks in `sniff`, a file with its reader, and a line in
+//! [`read`].
+
+mod error;
+mod obj;
+mod obj_statements;
+mod polygon;
+mod sniff;
+mod stl_ascii;
+mod stl_binary;
+mod text;
+pub mod weld;
 
 use crate::finding::Finding;
 use crate::mesh::Vec3;
 
+pub use error::{Element, Later, Place, ReadError};
+
 /// A mesh as the file tells it, in the file's own numbers, identical corners joined.
 ///
-/// Assumptions: every coordinate is finite, −0.0 is stored as 0.0, every index is in range.
-/// Triangles with repeated corners, duplicates and anything else odd are still there.
+/// Vertices are numbered in the order in which the file's faces first use them.
+///
+/// Assumptions: there is at least one triangle, every coordinate is finite and at most
+/// [`LARGEST_COORDINATE`], −0.0 is stored as 0.0, every index is in range. Triangles with
+/// repeated corners, duplicates and anything else odd are still there.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RawMesh {
     /// What the bytes were.
@@ -39,4 +58,60 @@ impl Format {
             Self::Obj => "obj",
         }
     }
+}
+
+/// The largest coordinate that is believed, in the file's own unit: 10¹².
+///
+/// Even micrometres counted from the far side of the Earth stay below it, and the cube of it is
+/// far from overflow; larger numbers in the wild are garbage bytes.
+pub const LARGEST_COORDINATE: f64 = 1e12;
+
+/// Reads a mesh from the bytes of a file.
+///
+/// The format is found from the content. `name_hint` is a file name or an ending; it only helps
+/// to say what is wrong with content that is not clear by itself.
+///
+/// Units: the file's own numbers, unscaled. Coordinates stored as `f32` become `f64` exactly.
+///
+/// # Errors
+/// [`ReadError`] says what is wrong and where; [`ReadError::hint`] what to do about it.
+///
+/// # Examples
+/// ```
+/// use cavigram::formats::{self, Format};
+///
+/// let mesh = formats::read(b"v 0 0 0\nv 4 0 0\nv 0 3 0\nf 1 2 3\n", None)?;
+/// assert_eq!(mesh.format, Format::Obj);
+/// assert_eq!(mesh.triangles, [[0, 1, 2]]);
+///
+/// let error = formats::read(b"v 0 0 0\nv 4 0 0\nv 0 3 0\nf 1 2 4\n", None).unwrap_err();
+/// assert_eq!(error.to_string(), "line 4: the face names vertex 4, but there are only 3");
+/// # Ok::<(), formats::ReadError>(())
+/// ```
+pub fn read(bytes: &[u8], name_hint: Option<&str>) -> Result<RawMesh, ReadError> {
+    match sniff::format(bytes, name_hint)? {
+        Format::StlBinary => stl_binary::read(bytes),
+        Format::StlAscii => stl_ascii::read(bytes),
+        Format::Obj => obj::read(bytes),
+    }
+}
+
+/// Takes a coordinate that is a number of a believable size, or says what is wrong with it.
+fn admit(value: f64, place: Place) -> Result<f64, ReadError> {
+    if value.abs() <= LARGEST_COORDINATE {
+        Ok(value)
+    } else if value.is_finite() {
+        Err(ReadError::TooLarge { place, value })
+    } else {
+        Err(ReadError::NotFinite { place })
+    }
+}
+
+/// The note that stored normals can't be used, where there are such.
+fn odd_normals_finding(triangles: usize) -> Option<Finding> {
+    let message = format!(
+        "the stored normals of {triangles} triangles are not finite numbers; \
+         stored normals are not used"
+    );
+    (triangles > 0).then(|| Finding::note("normals-not-finite", message))
 }

@@ -1,0 +1,111 @@
+//! STL as text (reference F2), with a reader of our own.
+//!
+//! `stl_io` serves as the oracle in the tests. It reads only the first of several solids, rounds
+//! to `f32`, refuses bare `solid`, upper case, byte order marks and Latin-1 names, and takes ten
+//! times as long.
+
+use super::text::{self, Words};
+use super::weld::Welder;
+use super::{Format, RawMesh, ReadError};
+use crate::finding::Finding;
+use crate::mesh::Vec3;
+
+pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
+    let mut reader = Reader {
+        words: Words::new(text::trimmed(bytes)),
+        welder: Welder::default(),
+        triangles: Vec::new(),
+        odd_normals: 0,
+    };
+    while let Some(word) = reader.words.next() {
+        reader.check(word, "solid", "`solid`")?;
+        reader.words.skip_line();
+        reader.solid()?;
+    }
+    if reader.triangles.is_empty() {
+        return Err(ReadError::NoTriangles(Format::StlAscii));
+    }
+    Ok(RawMesh {
+        format: Format::StlAscii,
+        findings: reader.findings(),
+        vertices: reader.welder.into_positions(),
+        triangles: reader.triangles,
+    })
+}
+
+struct Reader<'a> {
+    words: Words<'a>,
+    welder: Welder,
+    triangles: Vec<[u32; 3]>,
+    odd_normals: usize,
+}
+
+impl Reader<'_> {
+    /// Facets up to and including the line of `endsolid`.
+    fn solid(&mut self) -> Result<(), ReadError> {
+        const EXPECTED: &str = "`facet` or `endsolid`";
+        loop {
+            let word = self.words.require(EXPECTED)?;
+            if word.eq_ignore_ascii_case(b"endsolid") {
+                self.words.skip_line();
+                return Ok(());
+            }
+            self.check(word, "facet", EXPECTED)?;
+            self.facet()?;
+        }
+    }
+
+    fn facet(&mut self) -> Result<(), ReadError> {
+        self.keyword("normal", "`normal`")?;
+        self.normal()?;
+        self.keyword("outer", "`outer loop`")?;
+        self.keyword("loop", "`loop`")?;
+        let mut corners = [0; 3];
+        for corner in &mut corners {
+            self.keyword("vertex", "`vertex`")?;
+            let position = Vec3::new(self.coordinate()?, self.coordinate()?, self.coordinate()?);
+            *corner = self.welder.number(position).map_err(|_| ReadError::TooManyVertices)?;
+        }
+        self.keyword("endloop", "`endloop`")?;
+        self.keyword("endfacet", "`endfacet`")?;
+        self.triangles.push(corners);
+        Ok(())
+    }
+
+    /// Three numbers that are not used, so that those of a triangle without area may be NaN.
+    fn normal(&mut self) -> Result<(), ReadError> {
+        let mut odd = false;
+        for _ in 0..3 {
+            let word = self.words.require("a number")?;
+            let number = std::str::from_utf8(word).ok().and_then(|w| w.parse::<f64>().ok());
+            odd |= number.is_none_or(|n| !n.is_finite());
+            if number.is_none() && !text::is_nan_or_infinity(word) {
+                return Err(text::not_a_number(word, self.words.line()));
+            }
+        }
+        self.odd_normals += usize::from(odd);
+        Ok(())
+    }
+
+    fn coordinate(&mut self) -> Result<f64, ReadError> {
+        let word = self.words.require("a number")?;
+        text::coordinate(word, self.words.line())
+    }
+
+    fn keyword(&mut self, keyword: &str, expected: &'static str) -> Result<(), ReadError> {
+        let word = self.words.require(expected)?;
+        self.check(word, keyword, expected)
+    }
+
+    fn check(&self, word: &[u8], keyword: &str, expected: &'static str) -> Result<(), ReadError> {
+        if word.eq_ignore_ascii_case(keyword.as_bytes()) {
+            return Ok(());
+        }
+        let found = text::shortened(word);
+        Err(ReadError::Unexpected { line: self.words.line(), expected, found })
+    }
+
+    fn findings(&self) -> Vec<Finding> {
+        super::odd_normals_finding(self.odd_normals).into_iter().collect()
+    }
+}
