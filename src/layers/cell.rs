@@ -17,7 +17,8 @@ use crate::mesh::Vec3;
 use super::corners::{Corner, Side};
 use super::tetra::share_above_zero;
 
-/// A box as six tetrahedra around the diagonal from corner 0 to corner 7.
+/// A box as six tetrahedra around the diagonal from corner 0 to corner 7. With a mask of axes put
+/// over the numbers (exclusive or) the diagonal is one of the other three.
 const TETRAHEDRA: [[usize; 4]; 6] =
     [[0, 1, 3, 7], [0, 1, 5, 7], [0, 2, 3, 7], [0, 2, 6, 7], [0, 4, 5, 7], [0, 4, 6, 7]];
 
@@ -43,11 +44,23 @@ pub fn volume_beyond(corners: &[&Corner; 8], t: f64) -> Bounds {
         Standing::Nothing => Bounds::ZERO,
         Standing::Full => Bounds::exact(volume),
         Standing::Unclear => {
-            let share: f64 = TETRAHEDRA.iter().map(|k| estimate(corners, k, t)).sum();
+            let share: f64 = tetrahedra(corners).map(|k| estimate(corners, &k, t)).sum();
             Bounds::new(0.0, share * volume / 6.0, volume)
         }
         Standing::Mixed => in_tetrahedra(corners, t, volume),
     }
+}
+
+/// The six tetrahedra around that diagonal of the box along which the depth changes most: both
+/// bounds lose by what the sides of a tetrahedron measure along the wall, and the longest side
+/// then measures least.
+fn tetrahedra(corners: &[&Corner; 8]) -> impl Iterator<Item = [usize; 4]> {
+    let rise = |axis: usize| {
+        let sign = |k: usize| if k >> axis & 1 == 1 { 1.0 } else { -1.0 };
+        (0..8).map(|k| sign(k) * depth(corners[k])).sum::<f64>()
+    };
+    let mask = (0..3).filter(|axis| rise(*axis) < 0.0).map(|axis| 1 << axis).sum::<usize>();
+    TETRAHEDRA.into_iter().map(move |k| k.map(|k| k ^ mask))
 }
 
 fn standing(corners: &[&Corner; 8], diagonal: f64, t: f64) -> Standing {
@@ -109,7 +122,7 @@ fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64) -> Bounds {
         points += 1;
     }
     let (mut low, mut best, mut high) = (0.0, 0.0, 0.0);
-    for tetrahedron in &TETRAHEDRA {
+    for tetrahedron in tetrahedra(corners) {
         let above = from_wall[..points]
             .iter()
             .map(|row| share_above_zero(tetrahedron.map(|k| row[k])))
@@ -117,9 +130,9 @@ fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64) -> Bounds {
         if above == 0.0 {
             continue;
         }
-        let below = share_surely_beyond(corners, tetrahedron, t).min(above);
+        let below = share_surely_beyond(corners, &tetrahedron, t).min(above);
         low += below;
-        best += estimate(corners, tetrahedron, t).clamp(below, above);
+        best += estimate(corners, &tetrahedron, t).clamp(below, above);
         high += above;
     }
     let each = volume / 6.0;

@@ -16,13 +16,32 @@ use tree::{Node, Tree};
 /// over them stays small.
 const PATCH: usize = 8;
 
+/// Patches whose pairs are looked for together.
+const GROUP: usize = 8;
+
 /// The triangles of a mesh, in an order that keeps neighbours together, and a tree over them.
 pub struct Patches {
     /// Corners, in the new order.
     corners: Vec<[Vec3; 3]>,
     /// The number each has in the mesh.
     numbers: Vec<u32>,
+    /// The vertices each names in the mesh.
+    names: Vec<[u32; 3]>,
     tree: Tree,
+}
+
+/// A triangle of a pair.
+#[derive(Debug, Clone, Copy)]
+pub struct Placed {
+    place: usize,
+    /// Its number in the mesh.
+    pub number: u32,
+    /// Its corners, mm.
+    pub corners: [Vec3; 3],
+    /// The vertices it names in the mesh.
+    pub names: [u32; 3],
+    low: Vec3,
+    high: Vec3,
 }
 
 /// The nearest point of a mesh to some point.
@@ -48,8 +67,9 @@ impl Patches {
     pub fn new(mesh: &Mesh) -> Self {
         let numbers = neighbour_order(mesh);
         let corners: Vec<_> = numbers.par_iter().map(|t| mesh.corners(*t as usize)).collect();
+        let names = numbers.iter().map(|t| mesh.triangles()[*t as usize]).collect();
         let tree = Tree::new(&corners);
-        Self { corners, numbers, tree }
+        Self { corners, numbers, names, tree }
     }
 
     /// The nearest point of the surface within `reach` mm of `p`; `known` is some point of the
@@ -134,51 +154,74 @@ impl Patches {
     /// the results come in a fixed order. Each pair comes once.
     pub fn touching_pairs<T: Send>(
         &self,
-        visit: impl Fn(u32, &[Vec3; 3], u32, &[Vec3; 3], &mut Vec<T>) + Sync,
+        visit: impl Fn(&Placed, &Placed, &mut Vec<T>) + Sync,
     ) -> Vec<T> {
-        let patches = self.corners.len().div_ceil(PATCH) as u32;
-        let found: Vec<Vec<T>> = (0..patches)
+        let groups = self.tree.patches().len().div_ceil(GROUP);
+        let found: Vec<Vec<T>> = (0..groups)
             .into_par_iter()
-            .map(|patch| {
+            .map(|group| {
                 let mut found = Vec::new();
-                self.pairs_of_patch(patch, &visit, &mut found);
+                self.pairs_of_group(group, &visit, &mut found);
                 found
             })
             .collect();
         found.into_iter().flatten().collect()
     }
 
-    fn pairs_of_patch<T>(
+    /// The pairs of which one lies in this group of patches and the other in it or a later one.
+    fn pairs_of_group<T>(
         &self,
-        patch: u32,
-        visit: &impl Fn(u32, &[Vec3; 3], u32, &[Vec3; 3], &mut Vec<T>),
+        group: usize,
+        visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
         found: &mut Vec<T>,
     ) {
-        let own = self.range(patch);
-        let around = self.tree.patches()[patch as usize];
-        let boxes: Vec<_> = self.corners[own.clone()].iter().map(box_of).collect();
+        let patches = self.tree.patches();
+        let own = group * GROUP..((group + 1) * GROUP).min(patches.len());
+        let (low, high) = patches[own.clone()]
+            .iter()
+            .fold((Vec3::INFINITY, Vec3::NEG_INFINITY), |(low, high), n| {
+                (low.min(n.low), high.max(n.high))
+            });
+        let mut others = Vec::new();
         self.tree.descend(
-            |node| boxes_touch(node.low, node.high, around.low, around.high),
-            |other| {
-                if other < patch {
-                    return;
-                }
-                let there = self.tree.patches()[other as usize];
-                for (i, (low, high)) in own.clone().zip(&boxes) {
-                    if !boxes_touch(*low, *high, there.low, there.high) {
-                        continue;
-                    }
-                    for j in self.range(other).filter(|j| *j > i) {
-                        let b = &self.corners[j];
-                        let (b_low, b_high) = box_of(b);
-                        if boxes_touch(*low, *high, b_low, b_high) {
-                            let a = &self.corners[i];
-                            visit(self.numbers[i], a, self.numbers[j], b, found);
-                        }
-                    }
-                }
-            },
+            |node| boxes_touch(node.low, node.high, low, high),
+            |other| others.extend((other as usize >= own.start).then_some(other)),
         );
+        for patch in own {
+            let here = &patches[patch];
+            let placed: Vec<Placed> = self.range(patch as u32).map(|k| self.placed(k)).collect();
+            for other in others.iter().filter(|o| **o as usize >= patch) {
+                let there = &patches[*other as usize];
+                if boxes_touch(here.low, here.high, there.low, there.high) {
+                    self.pairs_with_patch(&placed, *other, visit, found);
+                }
+            }
+        }
+    }
+
+    fn pairs_with_patch<T>(
+        &self,
+        placed: &[Placed],
+        other: u32,
+        visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
+        found: &mut Vec<T>,
+    ) {
+        let there = &self.tree.patches()[other as usize];
+        let near = |a: &&Placed| boxes_touch(a.low, a.high, there.low, there.high);
+        for a in placed.iter().filter(near) {
+            for j in self.range(other).filter(|j| *j > a.place) {
+                let b = self.placed(j);
+                if boxes_touch(a.low, a.high, b.low, b.high) {
+                    visit(a, &b, found);
+                }
+            }
+        }
+    }
+
+    fn placed(&self, place: usize) -> Placed {
+        let corners = self.corners[place];
+        let (low, high) = box_of(&corners);
+        Placed { place, number: self.numbers[place], corners, names: self.names[place], low, high }
     }
 
     fn range(&self, patch: u32) -> std::ops::Range<usize> {
