@@ -390,6 +390,7 @@ fn a_foam_core_weighs_its_moulded_density() {
     let levelled = cavigram::plan::plan(&volumes, &foam_cap).unwrap();
     near(allowance(&levelled.layers[2].dose, AllowanceKind::Levelling), 0.6, 1e-9);
     let vent = plan.findings.iter().find(|f| f.code == "foam-vent").unwrap();
+    assert!(vent.message.contains("90.0 g of foam expand to fill 900.0 cm³"), "{}", vent.message);
     assert!(vent.hint.as_ref().unwrap().contains("vented lid"));
     assert!(plan.cautions.iter().any(|c| c.hazard == Some(Hazard::Expansion)));
 }
