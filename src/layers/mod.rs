@@ -1,8 +1,21 @@
 //! Splits a cavity into skin, core and cap, each with guaranteed limits.
 
+mod cell;
+mod corners;
+mod grid;
+mod pockets;
+mod refine;
+mod tetra;
+mod thin;
+
 use crate::bounds::Bounds;
 use crate::cavity::Cavity;
 use crate::finding::Finding;
+use crate::mesh::Patches;
+
+use corners::Corners;
+use grid::Grid;
+use refine::{Allowed, Tree};
 
 /// What to split a cavity into.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,11 +62,239 @@ pub struct Pocket {
     pub place_mm: crate::mesh::Vec3,
 }
 
+/// A layer's limits are never farther from its value than this share of the layer …
+const SHARE_OF_LAYER: f64 = 0.05;
+/// … a coat's than this share of the coat …
+const SHARE_OF_COAT: f64 = 0.10;
+/// … or than this, mm³, if that is more.
+const SMALLEST_REACH_MM3: f64 = 100.0;
+/// Corners asked for at most: about 1 GiB. Beyond, the limits are given as they are.
+const CORNERS_MOST: usize = 10_000_000;
+/// Limits are widened by this share of the cavity for rounding.
+const ROUNDING: f64 = 1e-9;
+
+/// Rounds of settling what is allowed: it hangs on the volumes themselves.
+const ROUNDS: usize = 12;
+
 /// Splits the cavity. `progress` is called now and then with the share done, 0 to 1.
-pub fn split(
-    _cavity: &Cavity,
-    _request: &LayerRequest,
-    _progress: &(dyn Fn(f64) + Sync),
-) -> Layers {
-    todo!()
+///
+/// The definitions: skin is what lies within the coats' thickness of the wall, cap what lies
+/// outside the skin within the cap's depth of the fill level, core the rest.
+pub fn split(cavity: &Cavity, request: &LayerRequest, progress: &(dyn Fn(f64) + Sync)) -> Layers {
+    let cap_mm = if cavity.is_open() { request.cap_mm } else { 0.0 };
+    let slabs = Slabs::of(cavity, cap_mm);
+    let faces_mm: Vec<f64> = request
+        .coats_mm
+        .iter()
+        .scan(0.0, |depth, coat| {
+            *depth += coat;
+            Some(*depth)
+        })
+        .collect();
+    let Some(&skin_mm) = faces_mm.last().filter(|t| **t > 0.0) else {
+        return without_skin(cavity, &slabs);
+    };
+    let patches = Patches::new(cavity.wall());
+    let (low, high) = cavity.wall().bounding_box().unwrap_or_default();
+    let grid = Grid::new(low, high, &slabs.heights_mm);
+    let mut corners = Corners::new(&patches, &grid, &faces_mm);
+    let mut trees: Vec<Tree> =
+        faces_mm.iter().map(|t| Tree::new(&grid, &mut corners, *t, slabs.count())).collect();
+    let tolerance_mm3 = request.tolerance * cavity.measures().volume_mm3.best();
+    let tolerance_reached =
+        refine(&mut trees, &mut corners, cavity, &slabs, tolerance_mm3, progress);
+    let mut layers = gather(&trees, cavity, &slabs);
+    layers.tolerance_reached = tolerance_reached;
+    layers.queries = corners.count() as u64;
+    if let Some(tree) = trees.last() {
+        let core_slabs = u8::from(slabs.has_core);
+        layers.pockets =
+            pockets::find(tree, &corners, &grid, skin_mm, core_slabs, cavity.is_open());
+    }
+    layers.thin_share = thin::facing_share(cavity.wall(), &patches, 2.0 * skin_mm);
+    progress(1.0);
+    layers
+}
+
+/// The level slabs of a cavity: core under cap, or one of them alone.
+struct Slabs {
+    heights_mm: Vec<f64>,
+    has_core: bool,
+    has_cap: bool,
+}
+
+impl Slabs {
+    fn of(cavity: &Cavity, cap_mm: f64) -> Self {
+        let top = if cavity.is_open() {
+            cavity.measures().fill_mm
+        } else {
+            cavity.wall().bounding_box().map_or(0.0, |(_, high)| high.z)
+        };
+        if cap_mm <= 0.0 {
+            Self { heights_mm: vec![0.0, top], has_core: true, has_cap: false }
+        } else if cap_mm >= top {
+            Self { heights_mm: vec![0.0, top], has_core: false, has_cap: true }
+        } else {
+            Self { heights_mm: vec![0.0, top - cap_mm, top], has_core: true, has_cap: true }
+        }
+    }
+
+    fn count(&self) -> usize {
+        self.heights_mm.len() - 1
+    }
+
+    /// Core and cap from one figure per slab.
+    fn assign(&self, volumes: &[Bounds]) -> (Bounds, Bounds) {
+        let core = if self.has_core { volumes[0] } else { Bounds::ZERO };
+        let cap = if self.has_cap { volumes[volumes.len() - 1] } else { Bounds::ZERO };
+        (core, cap)
+    }
+}
+
+/// Core and cap of a cavity without skin: both exact.
+fn without_skin(cavity: &Cavity, slabs: &Slabs) -> Layers {
+    let whole = cavity.measures().volume_mm3.best();
+    let mut volumes = vec![Bounds::exact(whole)];
+    if let [_, level, _] = slabs.heights_mm[..] {
+        let under = cavity.volume_under_mm3(level).clamp(0.0, whole);
+        volumes = vec![Bounds::exact(under), Bounds::exact(whole - under)];
+    }
+    let (core_mm3, cap_mm3) = slabs.assign(&volumes);
+    Layers {
+        skin_mm3: Bounds::ZERO,
+        coats_mm3: Vec::new(),
+        core_mm3,
+        cap_mm3,
+        tolerance_reached: true,
+        thin_share: 0.0,
+        pockets: Vec::new(),
+        queries: 0,
+        findings: Vec::new(),
+    }
+}
+
+/// Refines every tree until all layers and coats are within the tolerance; `false` where the
+/// work allowed does not suffice.
+fn refine(
+    trees: &mut [Tree],
+    corners: &mut Corners,
+    cavity: &Cavity,
+    slabs: &Slabs,
+    tolerance_mm3: f64,
+    progress: &dyn Fn(f64),
+) -> bool {
+    let count = trees.len() as f64;
+    for round in 0..ROUNDS {
+        let layers = gather(trees, cavity, slabs);
+        if round > 0 && is_within(&layers, tolerance_mm3) {
+            return true;
+        }
+        let share_matters = round > 0;
+        for k in 0..trees.len() {
+            let allowed = allowed(&layers, k, slabs, cavity, tolerance_mm3, share_matters);
+            let report = |share: f64| progress((k as f64 + share) / count);
+            if !trees[k].refine(corners, &allowed, CORNERS_MOST, &report) {
+                return is_within(&gather(trees, cavity, slabs), tolerance_mm3);
+            }
+        }
+    }
+    is_within(&gather(trees, cavity, slabs), tolerance_mm3)
+}
+
+/// How far the limits of one layer or coat may lie from its value, mm³.
+fn reach_allowed(volume: Bounds, share: f64, tolerance_mm3: f64) -> f64 {
+    // A first estimate may be far too small; half the upper limit keeps the demand sensible.
+    let size = volume.best().max(0.5 * volume.high());
+    tolerance_mm3.min((share * size).max(SMALLEST_REACH_MM3))
+}
+
+/// What face `k`'s tree may be off by. The coats on both sides of an inner face share theirs
+/// between their two faces.
+fn allowed(
+    layers: &Layers,
+    k: usize,
+    slabs: &Slabs,
+    cavity: &Cavity,
+    tolerance_mm3: f64,
+    share_matters: bool,
+) -> Allowed {
+    let reach = |volume: Bounds, share: f64| {
+        if share_matters { reach_allowed(volume, share, tolerance_mm3) } else { tolerance_mm3 }
+    };
+    let coats = layers.coats_mm3.len();
+    let coat = |i: usize| {
+        let faces = if i == 0 { 1.0 } else { 2.0 };
+        reach(layers.coats_mm3[i], if coats > 1 { SHARE_OF_COAT } else { SHARE_OF_LAYER }) / faces
+    };
+    if k + 1 < coats {
+        let together = coat(k).min(coat(k + 1));
+        return Allowed { by_slab: vec![f64::INFINITY; slabs.count()], together };
+    }
+    // The gap of an uneven back is part of the limits whatever the cells do.
+    let gap = cavity.back_gap_mm3().absolute;
+    let less_gap = |reach: f64| (reach - gap).max(0.3 * reach);
+    let mut by_slab = Vec::new();
+    if slabs.has_core {
+        by_slab.push(reach(layers.core_mm3, SHARE_OF_LAYER));
+    }
+    if slabs.has_cap {
+        by_slab.push(reach(layers.cap_mm3, SHARE_OF_LAYER));
+    }
+    if let Some(top) = by_slab.last_mut() {
+        *top = less_gap(*top);
+    }
+    let together = less_gap(reach(layers.skin_mm3, SHARE_OF_LAYER)).min(coat(k));
+    Allowed { by_slab, together }
+}
+
+fn is_within(layers: &Layers, tolerance_mm3: f64) -> bool {
+    let within = |volume: &Bounds, share: f64| {
+        let allowed = tolerance_mm3.min((share * volume.best()).max(SMALLEST_REACH_MM3));
+        volume.reach() <= allowed
+    };
+    [layers.skin_mm3, layers.core_mm3, layers.cap_mm3].iter().all(|v| within(v, SHARE_OF_LAYER))
+        && layers.coats_mm3.iter().all(|v| within(v, SHARE_OF_COAT))
+}
+
+/// The layers as the trees have them now.
+fn gather(trees: &[Tree], cavity: &Cavity, slabs: &Slabs) -> Layers {
+    let whole = cavity.measures().volume_mm3.best();
+    let gap = cavity.back_gap_mm3();
+    let gap = Bounds::new(-gap.absolute, gap.signed, gap.absolute);
+    let beyond: Vec<Vec<Bounds>> = trees
+        .iter()
+        .map(|tree| {
+            let mut volumes = tree.volumes();
+            for volume in &mut volumes {
+                // A slab without any depth, or wholly settled at nothing, is exactly nothing.
+                if volume.high() > 0.0 {
+                    *volume = volume.widened(ROUNDING * whole);
+                }
+            }
+            if let Some(top) = volumes.last_mut() {
+                *top = *top + gap;
+            }
+            volumes.into_iter().map(|v| v.clamped(0.0, whole)).collect()
+        })
+        .collect();
+    let mut outer = Bounds::exact(whole);
+    let mut coats_mm3 = Vec::with_capacity(trees.len());
+    for volumes in &beyond {
+        let inner = volumes.iter().copied().sum::<Bounds>().clamped(0.0, whole);
+        coats_mm3.push((outer - inner).clamped(0.0, whole));
+        outer = inner;
+    }
+    let (core_mm3, cap_mm3) =
+        beyond.last().map_or((Bounds::ZERO, Bounds::ZERO), |volumes| slabs.assign(volumes));
+    Layers {
+        skin_mm3: (Bounds::exact(whole) - (core_mm3 + cap_mm3)).clamped(0.0, whole),
+        coats_mm3,
+        core_mm3,
+        cap_mm3,
+        tolerance_reached: false,
+        thin_share: 0.0,
+        pockets: Vec::new(),
+        queries: 0,
+        findings: Vec::new(),
+    }
 }

@@ -3,6 +3,23 @@
 //! One point type serves the whole crate: [`Vec3`], the `f64` vector that the distance library
 //! speaks. Where linear algebra is needed that it lacks, `fit` converts at that one place.
 
+mod closest;
+mod edges;
+mod fit;
+mod frame;
+mod measure;
+mod patches;
+mod sample;
+mod section;
+
+pub use closest::{closest_on_segment, closest_on_triangle};
+pub use edges::{Edge, EdgeTable, HalfEdge, runs_to, starts_at};
+pub use fit::{Plane, fit_plane};
+pub use frame::Frame;
+pub use measure::{area_vector_doubled, triangle_area};
+pub use patches::{Hit, Nearest, Patches};
+pub use section::{Section, below_level};
+
 /// A point or direction; lengths in mm.
 pub use parry3d_f64::math::Vector as Vec3;
 
@@ -12,8 +29,8 @@ pub use parry3d_f64::math::Vector as Vec3;
 /// Assumptions: every index is in range and every coordinate is finite, by construction.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mesh {
-    vertices: Vec<Vec3>,
-    triangles: Vec<[u32; 3]>,
+    pub(crate) vertices: Vec<Vec3>,
+    pub(crate) triangles: Vec<[u32; 3]>,
 }
 
 /// Why a list of vertices and triangles is no mesh.
@@ -68,5 +85,28 @@ impl Mesh {
     /// The three corners of triangle `t`, in mm.
     pub fn corners(&self, t: usize) -> [Vec3; 3] {
         self.triangles[t].map(|v| self.vertices[v as usize])
+    }
+
+    /// The same vertices with other triangles over them; triangle numbers of the caller's own
+    /// making are kept in range by the caller having taken them from this mesh.
+    pub(crate) fn with_triangles(&self, triangles: Vec<[u32; 3]>) -> Self {
+        Self { vertices: self.vertices.clone(), triangles }
+    }
+
+    /// The same mesh moved by `shift`, mm.
+    pub(crate) fn moved(mut self, shift: Vec3) -> Self {
+        self.vertices.iter_mut().for_each(|p| *p += shift);
+        self
+    }
+
+    /// Every triangle run through the other way.
+    pub fn reversed(mut self) -> Self {
+        self.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        self
+    }
+
+    /// The lists themselves.
+    pub fn into_parts(self) -> (Vec<Vec3>, Vec<[u32; 3]>) {
+        (self.vertices, self.triangles)
     }
 }

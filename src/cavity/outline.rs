@@ -1,0 +1,179 @@
+//! Plane figures: the outline of a piece seen from above, and the ring around an opening.
+
+use hashbrown::HashMap;
+use i_overlay::mesh::float::outline::offset::OutlineOffset;
+use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use robust::{Coord, orient2d};
+
+use crate::mesh::{Mesh, Vec3};
+
+/// Arcs around corners are drawn in chords of at most this angle, radians: their area is then
+/// short by less than 0.1 %.
+const ARC: f64 = 0.05;
+
+/// Area of the convex hull of the mesh seen from above, mm².
+pub fn hull_area_mm2(mesh: &Mesh) -> f64 {
+    let hull = convex_hull(outer_points(mesh));
+    let mut doubled = 0.0;
+    for (k, a) in hull.iter().enumerate() {
+        let b = hull[(k + 1) % hull.len()];
+        let (a, b) = (sub(*a, hull[0]), sub(b, hull[0]));
+        doubled += a[0] * b[1] - a[1] * b[0];
+    }
+    0.5 * doubled
+}
+
+/// The points that may lie on the hull: those outside an octagon of extreme points.
+fn outer_points(mesh: &Mesh) -> Vec<[f64; 2]> {
+    let directions: Vec<[f64; 2]> = (0..8)
+        .map(|k| f64::from(k) * std::f64::consts::FRAC_PI_4)
+        .map(|angle| [angle.cos(), angle.sin()])
+        .collect();
+    let points = || mesh.triangles().iter().flatten().map(|v| mesh.vertices()[*v as usize]);
+    let mut extreme = vec![(f64::NEG_INFINITY, [0.0; 2]); 8];
+    for p in points() {
+        for (best, [x, y]) in extreme.iter_mut().zip(&directions) {
+            let reach = p.x * x + p.y * y;
+            if reach > best.0 {
+                *best = (reach, [p.x, p.y]);
+            }
+        }
+    }
+    let octagon: Vec<[f64; 2]> = extreme.into_iter().map(|(_, p)| p).collect();
+    let inside = |p: [f64; 2]| {
+        (0..8).all(|k| {
+            turn(octagon[k], octagon[(k + 1) % 8], p) > 0.0 || octagon[k] == octagon[(k + 1) % 8]
+        })
+    };
+    let mut outer: Vec<[f64; 2]> = points().map(|p| [p.x, p.y]).filter(|p| !inside(*p)).collect();
+    outer.extend(octagon);
+    outer
+}
+
+/// Corners of the convex hull, counter-clockwise (Andrew's monotone chain, 1979).
+fn convex_hull(mut points: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    points.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    points.dedup();
+    let chain = |points: &mut dyn Iterator<Item = [f64; 2]>| {
+        let mut chain: Vec<[f64; 2]> = Vec::new();
+        for p in points {
+            while let [.., a, b] = chain[..]
+                && turn(a, b, p) <= 0.0
+            {
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut hull = chain(&mut points.iter().copied());
+    hull.extend(chain(&mut points.iter().rev().copied()));
+    hull
+}
+
+fn turn(a: [f64; 2], b: [f64; 2], p: [f64; 2]) -> f64 {
+    let coord = |q: [f64; 2]| Coord { x: q[0], y: q[1] };
+    orient2d(coord(a), coord(b), coord(p))
+}
+
+fn sub(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
+    [a[0] - b[0], a[1] - b[1]]
+}
+
+/// Area of the ring of `width_mm` around the figure that the directed pieces of outline enclose
+/// (the inside on their left seen from above), in mm²: all points outside the figure within
+/// that distance of it.
+pub fn ring_area_mm2(outline: &[[Vec3; 2]], width_mm: f64) -> f64 {
+    let figure = closed_loops(outline);
+    if figure.is_empty() || width_mm <= 0.0 {
+        return 0.0;
+    }
+    let style = OutlineStyle::new(width_mm).line_join(LineJoin::Round(ARC));
+    let grown: f64 = figure.outline(&style).iter().flatten().map(|c| shoelace(c)).sum();
+    (grown - figure.iter().map(|c| shoelace(c)).sum::<f64>()).max(0.0)
+}
+
+fn shoelace(loop_: &[[f64; 2]]) -> f64 {
+    let doubled: f64 = (0..loop_.len())
+        .map(|k| (sub(loop_[k], loop_[0]), sub(loop_[(k + 1) % loop_.len()], loop_[0])))
+        .map(|(a, b)| a[0] * b[1] - a[1] * b[0])
+        .sum();
+    0.5 * doubled
+}
+
+/// Joins directed pieces end to start into closed loops.
+fn closed_loops(outline: &[[Vec3; 2]]) -> Vec<Vec<[f64; 2]>> {
+    let key = |p: Vec3| [p.x.to_bits(), p.y.to_bits()];
+    let mut from: HashMap<[u64; 2], Vec<usize>, foldhash::fast::FixedState> = HashMap::default();
+    for (k, [a, _]) in outline.iter().enumerate() {
+        from.entry(key(*a)).or_default().push(k);
+    }
+    let mut used = vec![false; outline.len()];
+    let mut loops = Vec::new();
+    for first in 0..outline.len() {
+        let mut corners = Vec::new();
+        let mut next = Some(first).filter(|k| !used[*k]);
+        while let Some(k) = next {
+            used[k] = true;
+            let [a, b] = outline[k];
+            corners.push([a.x, a.y]);
+            next = from.get_mut(&key(b)).and_then(|ks| {
+                while let Some(k) = ks.pop() {
+                    if !used[k] {
+                        return Some(k);
+                    }
+                }
+                None
+            });
+        }
+        if corners.len() >= 3 {
+            loops.push(corners);
+        }
+    }
+    loops
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn outline_of(corners: &[[f64; 2]]) -> Vec<[Vec3; 2]> {
+        let point = |p: [f64; 2]| Vec3::new(p[0], p[1], 0.0);
+        (0..corners.len())
+            .map(|k| [point(corners[k]), point(corners[(k + 1) % corners.len()])])
+            .collect()
+    }
+
+    /// Steiner's formula in the plane (references G10): A(w) − A = perimeter · w + π w².
+    #[test]
+    fn ring_around_a_square() {
+        let square = outline_of(&[[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]);
+        let exact = 140.0 * 10.0 + std::f64::consts::PI * 100.0;
+        let ring = ring_area_mm2(&square, 10.0);
+        assert!((ring / exact - 1.0).abs() < 1e-3, "{ring} is not {exact}");
+    }
+
+    /// In the re-entrant corner of an L the ring overlaps itself once: w² less than two strips,
+    /// and five outer corners of a quarter disc each.
+    #[test]
+    fn ring_around_an_l() {
+        let l = outline_of(&[
+            [0.0, 0.0],
+            [40.0, 0.0],
+            [40.0, 20.0],
+            [20.0, 20.0],
+            [20.0, 40.0],
+            [0.0, 40.0],
+        ]);
+        let exact = 160.0 * 5.0 - 25.0 + 1.25 * std::f64::consts::PI * 25.0;
+        let ring = ring_area_mm2(&l, 5.0);
+        assert!((ring / exact - 1.0).abs() < 1e-3, "{ring} is not {exact}");
+    }
+
+    #[test]
+    fn no_width_no_ring() {
+        assert_eq!(ring_area_mm2(&outline_of(&[[0.0, 0.0], [4.0, 0.0], [0.0, 3.0]]), 0.0), 0.0);
+        assert_eq!(ring_area_mm2(&[], 5.0), 0.0);
+    }
+}

@@ -1,0 +1,246 @@
+//! Connected pieces of surface: which are outermost, which are voids, which are buried.
+
+use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, starts_at, triangle_area};
+
+use super::{Health, Repair, Unsound};
+
+/// The body that each triangle belongs to.
+#[derive(Debug)]
+pub struct Bodies {
+    of_triangle: Vec<u32>,
+    count: usize,
+}
+
+/// What is known of one body.
+#[derive(Debug, Clone, Copy)]
+struct Body {
+    volume_mm3: f64,
+    area_mm2: f64,
+    triangles: usize,
+    /// A triangle of it.
+    seed: u32,
+}
+
+impl Bodies {
+    /// Pieces connected over edges that exactly two triangles share. Pieces that only touch
+    /// along an edge or in a corner are told apart.
+    pub fn connected(mesh: &Mesh, edges: &EdgeTable) -> Self {
+        let mut sets = DisjointSets::new(mesh.triangles().len());
+        for edge in edges.iter() {
+            let mut sides = edge.half_edges();
+            if sides.len() == 2
+                && let (Some(a), Some(b)) = (sides.next(), sides.next())
+            {
+                sets.join(a / 3, b / 3);
+            }
+        }
+        Self::from_sets(sets)
+    }
+
+    /// Closed bodies: pieces that are not balanced by themselves along an edge of more than two
+    /// triangles are taken together.
+    ///
+    /// # Errors
+    /// [`Unsound::NotOrientable`] where an edge is run through more often one way than the
+    /// other even so.
+    pub fn closed(mesh: &Mesh, edges: &EdgeTable) -> Result<Self, Unsound> {
+        let bodies = Self::connected(mesh, edges);
+        let mut sets = DisjointSets::new(bodies.count);
+        for edge in edges.iter().filter(|e| e.half_edges().len() > 2) {
+            let mut sums: Vec<(u32, i32)> = Vec::new();
+            for h in edge.half_edges() {
+                let body = bodies.of_triangle[h as usize / 3];
+                let way = if starts_at(mesh, h) == edge.low { 1 } else { -1 };
+                match sums.iter_mut().find(|(b, _)| *b == body) {
+                    Some((_, sum)) => *sum += way,
+                    None => sums.push((body, way)),
+                }
+            }
+            if sums.iter().map(|(_, sum)| sum).sum::<i32>() != 0 {
+                let place_mm = mesh.vertices()[edge.low as usize];
+                return Err(Unsound::NotOrientable { place_mm });
+            }
+            let open: Vec<u32> = sums.iter().filter(|s| s.1 != 0).map(|s| s.0).collect();
+            open.windows(2).for_each(|w| sets.join(w[0], w[1]));
+        }
+        let groups = Self::from_sets(sets);
+        let of_triangle =
+            bodies.of_triangle.iter().map(|b| groups.of_triangle[*b as usize]).collect();
+        Ok(Self { of_triangle, count: groups.count })
+    }
+
+    /// How many there are.
+    pub fn count(&self) -> usize {
+        self.count
+    }
+
+    fn from_sets(mut sets: DisjointSets) -> Self {
+        let mut name = vec![u32::MAX; sets.parent.len()];
+        let mut count = 0;
+        let of_triangle = (0..sets.parent.len() as u32)
+            .map(|t| {
+                let root = sets.root(t) as usize;
+                if name[root] == u32::MAX {
+                    name[root] = count;
+                    count += 1;
+                }
+                name[root]
+            })
+            .collect();
+        Self { of_triangle, count: count as usize }
+    }
+
+    /// The surface of the union of all bodies: an outermost body that faces inward is turned
+    /// over with all that it holds; a body inside another stays as it is, so one that faces
+    /// inward is a void, and one that faces outward is buried and dropped.
+    ///
+    /// Assumptions: closed bodies that don't cross one another.
+    /// # Errors
+    /// [`Unsound::Empty`] where nothing is enclosed.
+    pub fn unite(
+        &self,
+        mesh: Mesh,
+        patches: &Patches,
+        health: &mut Health,
+    ) -> Result<Mesh, Unsound> {
+        let bodies = self.measure(&mesh);
+        let holders: Vec<Vec<u32>> =
+            (0..self.count).map(|b| self.holders(b as u32, &bodies, &mesh, patches)).collect();
+        let over = |b: usize| {
+            let outermost = holders[b].iter().find(|h| holders[**h as usize].is_empty());
+            bodies[outermost.map_or(b, |h| *h as usize)].volume_mm3 < 0.0
+        };
+        let turned: Vec<bool> = (0..self.count).map(over).collect();
+        let way = |b: usize| match bodies[b].volume_mm3 {
+            v if v == 0.0 => 0,
+            v if (v > 0.0) != turned[b] => 1,
+            _ => -1,
+        };
+        // A surface bounds the union where the winding number passes between 0 and 1.
+        let kept: Vec<bool> = (0..self.count)
+            .map(|b| {
+                let outside: i32 = holders[b].iter().map(|h| way(*h as usize)).sum();
+                (outside >= 1) != (outside + way(b) >= 1)
+            })
+            .collect();
+        report(&bodies, &turned, &kept, &holders, health);
+        if !kept.contains(&true) {
+            return Err(Unsound::Empty);
+        }
+        if !turned.contains(&true) && !kept.contains(&false) {
+            return Ok(mesh);
+        }
+        let (vertices, triangles) = mesh.into_parts();
+        let triangles = triangles
+            .into_iter()
+            .zip(&self.of_triangle)
+            .filter(|(_, b)| kept[**b as usize])
+            .map(|([a, b, c], body)| if turned[*body as usize] { [a, c, b] } else { [a, b, c] })
+            .collect();
+        Ok(Mesh { vertices, triangles })
+    }
+
+    fn measure(&self, mesh: &Mesh) -> Vec<Body> {
+        if self.count == 1 {
+            return vec![Body {
+                volume_mm3: mesh.signed_volume_mm3(),
+                area_mm2: mesh.area_mm2(),
+                triangles: mesh.triangles().len(),
+                seed: 0,
+            }];
+        }
+        let none = Body { volume_mm3: 0.0, area_mm2: 0.0, triangles: 0, seed: u32::MAX };
+        let mut bodies = vec![none; self.count];
+        let origins = self.first_corners(mesh);
+        for (t, b) in self.of_triangle.iter().enumerate() {
+            let corners = mesh.corners(t);
+            let [a, b_, c] = corners.map(|p| p - origins[*b as usize]);
+            let body = &mut bodies[*b as usize];
+            body.volume_mm3 += a.dot(b_.cross(c)) / 6.0;
+            body.area_mm2 += triangle_area(corners);
+            body.triangles += 1;
+            body.seed = body.seed.min(t as u32);
+        }
+        bodies
+    }
+
+    fn first_corners(&self, mesh: &Mesh) -> Vec<Vec3> {
+        let mut origins = vec![None; self.count];
+        for (t, b) in self.of_triangle.iter().enumerate() {
+            origins[*b as usize].get_or_insert(mesh.corners(t)[0]);
+        }
+        origins.into_iter().map(Option::unwrap_or_default).collect()
+    }
+
+    /// The bodies that hold body `b`, found on a line straight down from the middle of one of
+    /// its triangles: a corner might lie on a body that only touches this one.
+    fn holders(&self, b: u32, bodies: &[Body], mesh: &Mesh, patches: &Patches) -> Vec<u32> {
+        if self.count == 1 {
+            return Vec::new();
+        }
+        let [p, q, r] = mesh.corners(bodies[b as usize].seed as usize);
+        let p = (p + q + r) / 3.0;
+        let mut sums: Vec<(u32, i32)> = Vec::new();
+        patches.for_each_under(p, |t, step| {
+            let other = self.of_triangle[t as usize];
+            match sums.iter_mut().find(|(o, _)| *o == other) {
+                Some((_, sum)) => *sum += step,
+                None => sums.push((other, step)),
+            }
+        });
+        let mut holders: Vec<u32> =
+            sums.into_iter().filter(|(o, sum)| *o != b && *sum != 0).map(|(o, _)| o).collect();
+        holders.sort_unstable();
+        holders
+    }
+}
+
+/// Writes down what uniting did.
+fn report(
+    bodies: &[Body],
+    turned: &[bool],
+    kept: &[bool],
+    holders: &[Vec<u32>],
+    health: &mut Health,
+) {
+    let mut note = |code, chosen: &dyn Fn(usize) -> bool, per_triangle: bool| {
+        let chosen: Vec<&Body> =
+            (0..bodies.len()).filter(|b| chosen(*b)).map(|b| &bodies[b]).collect();
+        if !chosen.is_empty() {
+            let triangles = chosen.iter().map(|b| b.triangles).sum();
+            health.repairs.push(Repair {
+                code,
+                count: if per_triangle { triangles } else { chosen.len() },
+                area_mm2: chosen.iter().map(|b| b.area_mm2).sum(),
+            });
+        }
+    };
+    note("turned-inside-out", &|b| turned[b], true);
+    note("dropped-buried-bodies", &|b| !kept[b], false);
+    health.inverted = (0..bodies.len()).any(|b| turned[b] && holders[b].is_empty());
+}
+
+/// Union-find with path halving.
+struct DisjointSets {
+    parent: Vec<u32>,
+}
+
+impl DisjointSets {
+    fn new(count: usize) -> Self {
+        Self { parent: (0..count as u32).collect() }
+    }
+
+    fn root(&mut self, mut x: u32) -> u32 {
+        while self.parent[x as usize] != x {
+            let up = self.parent[self.parent[x as usize] as usize];
+            self.parent[x as usize] = up;
+            x = up;
+        }
+        x
+    }
+
+    fn join(&mut self, a: u32, b: u32) {
+        let (a, b) = (self.root(a), self.root(b));
+        self.parent[a.max(b) as usize] = a.min(b);
+    }
+}

@@ -1,0 +1,136 @@
+//! Finds where a surface crosses or lies on itself, within a body or between bodies.
+
+use robust::{Coord, Coord3D, orient2d, orient3d};
+
+use crate::mesh::{Mesh, Patches, Vec3};
+
+/// Two triangles that cross or lie on one another.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crossing {
+    /// Their numbers in the mesh, lower first.
+    pub triangles: [u32; 2],
+    /// Where, mm.
+    pub place_mm: Vec3,
+}
+
+/// All pairs of triangles that pass through one another or overlap in one plane, by the lower
+/// triangle number. Neighbours along an edge are left out; neighbours at a corner count where
+/// one passes through the inside of the other. Surfaces that merely touch don't count.
+///
+/// Exact: every sign comes from an adaptive predicate (Shewchuk 1997).
+pub fn crossings(mesh: &Mesh, patches: &Patches) -> Vec<Crossing> {
+    let mut found = patches.touching_pairs(|s, a, t, b, found| {
+        let (names_a, names_b) = (mesh.triangles()[s as usize], mesh.triangles()[t as usize]);
+        let shared = names_a.iter().filter(|v| names_b.contains(v)).count();
+        let place = match shared {
+            0 => meet(a, b),
+            1 => pass_through_corner(a, names_a, b, names_b),
+            _ => None,
+        };
+        if let Some(place_mm) = place {
+            found.push(Crossing { triangles: [s.min(t), s.max(t)], place_mm });
+        }
+    });
+    found.sort_by_key(|c| c.triangles);
+    found
+}
+
+/// Where two triangles without a common corner cross or overlap.
+fn meet(a: &[Vec3; 3], b: &[Vec3; 3]) -> Option<Vec3> {
+    let from_b = heights(b, a);
+    if one_sided(from_b) {
+        return None;
+    }
+    let from_a = heights(a, b);
+    if one_sided(from_a) {
+        return None;
+    }
+    if from_a == [0.0; 3] && from_b == [0.0; 3] {
+        return overlap_in_plane(a, b).then(|| (a[0] + a[1] + a[2]) / 3.0);
+    }
+    pierced(a, from_b, b).or_else(|| pierced(b, from_a, a))
+}
+
+/// Where one side of `a`, with the given heights of its corners over the plane of `b`, passes
+/// through `b`, its rim included.
+fn pierced(a: &[Vec3; 3], heights: [f64; 3], b: &[Vec3; 3]) -> Option<Vec3> {
+    (0..3).find_map(|k| {
+        let (i, j) = (k, (k + 1) % 3);
+        let passes = opposite(heights[i], heights[j]);
+        (passes && line_through(a[i], a[j], b, false))
+            .then(|| a[i] + (a[j] - a[i]) * (heights[i] / (heights[i] - heights[j])))
+    })
+}
+
+/// Where two triangles with one common corner pass through one another: the side that lies
+/// opposite the common corner goes through the inside of the other triangle.
+fn pass_through_corner(
+    a: &[Vec3; 3],
+    names_a: [u32; 3],
+    b: &[Vec3; 3],
+    names_b: [u32; 3],
+) -> Option<Vec3> {
+    let far_side = |p: &[Vec3; 3], names: [u32; 3], others: [u32; 3], q: &[Vec3; 3]| {
+        let k = names.iter().position(|v| others.contains(v))?;
+        let (from, to) = (p[(k + 1) % 3], p[(k + 2) % 3]);
+        let (from_height, to_height) = (height(q, from), height(q, to));
+        (opposite(from_height, to_height) && line_through(from, to, q, true))
+            .then(|| from + (to - from) * (from_height / (from_height - to_height)))
+    };
+    far_side(a, names_a, names_b, b).or_else(|| far_side(b, names_b, names_a, a))
+}
+
+/// The line from `p` to `q` passes through the triangle; its rim counts unless `inside_only`.
+fn line_through(p: Vec3, q: Vec3, [a, b, c]: &[Vec3; 3], inside_only: bool) -> bool {
+    let turns = [(a, b), (b, c), (c, a)].map(|(u, v)| orient(p, q, *u, *v));
+    if inside_only {
+        turns.iter().all(|t| *t > 0.0) || turns.iter().all(|t| *t < 0.0)
+    } else {
+        turns.iter().all(|t| *t >= 0.0) || turns.iter().all(|t| *t <= 0.0)
+    }
+}
+
+fn heights(plane: &[Vec3; 3], points: &[Vec3; 3]) -> [f64; 3] {
+    points.map(|p| height(plane, p))
+}
+
+fn height([a, b, c]: &[Vec3; 3], p: Vec3) -> f64 {
+    orient(*a, *b, *c, p)
+}
+
+fn orient(a: Vec3, b: Vec3, c: Vec3, d: Vec3) -> f64 {
+    let coord = |v: Vec3| Coord3D { x: v.x, y: v.y, z: v.z };
+    orient3d(coord(a), coord(b), coord(c), coord(d))
+}
+
+fn one_sided(heights: [f64; 3]) -> bool {
+    heights.iter().all(|h| *h > 0.0) || heights.iter().all(|h| *h < 0.0)
+}
+
+fn opposite(a: f64, b: f64) -> bool {
+    (a > 0.0 && b < 0.0) || (a < 0.0 && b > 0.0)
+}
+
+/// Two triangles in one plane share some area: no side of either has the other wholly on its
+/// outer side.
+fn overlap_in_plane(a: &[Vec3; 3], b: &[Vec3; 3]) -> bool {
+    let normal = (a[1] - a[0]).cross(a[2] - a[0]).abs();
+    let flat = |v: Vec3| {
+        if normal.z >= normal.x && normal.z >= normal.y {
+            Coord { x: v.x, y: v.y }
+        } else if normal.y >= normal.x {
+            Coord { x: v.z, y: v.x }
+        } else {
+            Coord { x: v.y, y: v.z }
+        }
+    };
+    let (a, b) = (a.map(flat), b.map(flat));
+    let apart = |p: [Coord<f64>; 3], q: [Coord<f64>; 3]| {
+        let turn = orient2d(p[0], p[1], p[2]);
+        turn == 0.0
+            || (0..3).any(|k| {
+                q.iter().all(|v| orient2d(p[k], p[(k + 1) % 3], *v) * turn.signum() <= 0.0)
+            })
+    };
+    !apart(a, b) && !apart(b, a)
+}

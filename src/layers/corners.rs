@@ -1,0 +1,151 @@
+//! Distances to the wall at the corners of cells, each asked for once.
+
+use hashbrown::HashMap;
+use rayon::prelude::*;
+
+use crate::mesh::{Patches, Vec3};
+
+use super::grid::{CellBox, Grid, Place};
+
+/// Which side of the closed surface a point lies on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// In the cavity.
+    Inside,
+    /// Out of it.
+    Outside,
+    /// Not asked for: too near the wall to matter.
+    Unknown,
+}
+
+/// What is known at one corner.
+#[derive(Debug, Clone, Copy)]
+pub struct Corner {
+    /// Where it is, mm.
+    pub position: Vec3,
+    /// The wall is at least this far, mm; exact where `nearest` is known.
+    pub distance: f64,
+    /// The nearest point of the wall, if it lies within the reach asked for.
+    pub nearest: Option<Vec3>,
+    /// Which side it lies on.
+    pub side: Side,
+}
+
+/// A cell whose corners are wanted.
+pub struct Wanted {
+    /// The cell.
+    pub cell: CellBox,
+    /// The corners of the cell it came from: a start for the search.
+    pub parent: Option<[u32; 8]>,
+}
+
+/// All corners asked for so far.
+pub struct Corners<'a> {
+    patches: &'a Patches,
+    grid: &'a Grid,
+    /// Distances beyond the largest of these plus a cell's diagonal are not looked for, mm.
+    thickness_most: f64,
+    /// Within the least of these of the wall, in cells less than twice that across, the side
+    /// decides nothing, mm.
+    thickness_least: f64,
+    numbers: HashMap<Place, u32, foldhash::fast::FixedState>,
+    list: Vec<Corner>,
+}
+
+impl<'a> Corners<'a> {
+    /// No corners yet; `thicknesses` (mm) are the distances that matter.
+    pub fn new(patches: &'a Patches, grid: &'a Grid, thicknesses: &[f64]) -> Self {
+        let (mut most, mut least) = (0f64, f64::INFINITY);
+        for t in thicknesses {
+            (most, least) = (most.max(*t), least.min(*t));
+        }
+        Self {
+            patches,
+            grid,
+            thickness_most: most,
+            thickness_least: least,
+            numbers: HashMap::default(),
+            list: Vec::new(),
+        }
+    }
+
+    /// How many distances were asked for.
+    pub fn count(&self) -> usize {
+        self.list.len()
+    }
+
+    /// A corner by number.
+    pub fn get(&self, number: u32) -> &Corner {
+        &self.list[number as usize]
+    }
+
+    /// The number of the corner at a place, if it was asked for.
+    pub fn at(&self, place: Place) -> Option<u32> {
+        self.numbers.get(&place).copied()
+    }
+
+    /// The corners of each cell, by number; those not yet known are found, in parallel. The
+    /// numbers don't depend on the number of threads.
+    pub fn of_cells(&mut self, wanted: &[Wanted]) -> Vec<[u32; 8]> {
+        let mut questions: Vec<(Place, usize)> = Vec::new();
+        let mut next = self.list.len() as u32;
+        let found = wanted
+            .iter()
+            .enumerate()
+            .map(|(k, w)| {
+                w.cell.corners().map(|place| {
+                    *self.numbers.entry(place).or_insert_with(|| {
+                        questions.push((place, k));
+                        next += 1;
+                        next - 1
+                    })
+                })
+            })
+            .collect();
+        let known = &*self;
+        let answers: Vec<Corner> = questions
+            .par_iter()
+            .with_min_len(16)
+            .map(|(place, k)| known.answer(*place, &wanted[*k]))
+            .collect();
+        self.list.extend(answers);
+        found
+    }
+
+    fn answer(&self, place: Place, wanted: &Wanted) -> Corner {
+        let position = self.grid.position(place);
+        let [low, .., high] = wanted.cell.corners();
+        let diagonal = self.grid.position(low).distance(self.grid.position(high));
+        let parents = || wanted.parent.iter().flatten().map(|c| self.get(*c));
+        let start = parents()
+            .filter_map(|c| c.nearest)
+            .min_by(|a, b| a.distance_squared(position).total_cmp(&b.distance_squared(position)));
+        let reach = self.thickness_most + diagonal;
+        let found = self.patches.nearest(position, reach, start);
+        let distance = found.map_or(reach, |n| n.distance_squared.sqrt());
+        let decides = distance > self.thickness_least || diagonal > 2.0 * self.thickness_least;
+        let side = if !decides {
+            Side::Unknown
+        } else {
+            inherited_side(position, distance, parents()).unwrap_or_else(|| self.side_of(position))
+        };
+        Corner { position, distance, nearest: found.map(|n| n.point), side }
+    }
+
+    fn side_of(&self, position: Vec3) -> Side {
+        if self.patches.winding(position) >= 1 { Side::Inside } else { Side::Outside }
+    }
+}
+
+/// The side of a known corner from which the straight way here can't meet the wall, because one
+/// of the two is farther from the wall than they are from each other.
+fn inherited_side<'c>(
+    position: Vec3,
+    distance: f64,
+    known: impl Iterator<Item = &'c Corner>,
+) -> Option<Side> {
+    known
+        .filter(|c| c.side != Side::Unknown)
+        .find(|c| c.position.distance(position) < distance.max(c.distance))
+        .map(|c| c.side)
+}
