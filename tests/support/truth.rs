@@ -132,7 +132,8 @@ fn of_profile(
     let top = profile[profile.len() - 1][1];
     let whole = k * profile_volume(profile, f64::NEG_INFINITY, f64::INFINITY);
     let area = k * profile_area(profile, f64::NEG_INFINITY, f64::INFINITY);
-    let lid = if open { k * PI * profile[profile.len() - 2][0].powi(2) } else { 0.0 };
+    let rim = profile.iter().filter(|p| p[1] == top).map(|p| p[0]).fold(0.0, f64::max);
+    let lid = if open { k * PI * rim * rim } else { 0.0 };
     let profile_of = inner.clone();
     Handbook {
         name,
