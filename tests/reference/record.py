@@ -73,7 +73,7 @@ def layer_record(points, cavity, skin_mm, cap_mm):
         record[f"{name}_cm3"] = sampled(value / 1e3)
         record[f"{name}_se_cm3"] = digits(error / 1e3, 3)
     found = sampling.pockets(points, cavity, skin_mm, cap_mm, POCKET_MM3)
-    record["core_pockets"] = [
+    record["core_pockets"] = found and [
         {"volume_cm3": digits(size / 1e3, 4), "reaches_opening": reaches} for size, reaches in found
     ]
     return record

@@ -98,17 +98,30 @@ def layers(points, cavity, skin_mm, cap_mm):
 
 def pockets(points, cavity, skin_mm, cap_mm, least_mm3):
     """Separate pieces of core of at least `least_mm3`, largest first: volume in mm³ and whether
-    what is not skin joins it to the opening. One point of each cell speaks for the cell."""
-    rest = points.inside[..., 0] & (points.distance[..., 0] > skin_mm)
+    what is not skin joins it to the opening. None where the points are too far apart to tell.
+
+    A cell is joined to its neighbours once cautiously (both of its points must belong, across
+    sides only) and once generously (either point, across edges and corners too).
+    """
+    rest = points.inside & (points.distance > skin_mm)
     opened = cavity.opening_area > 0
-    in_cap = rest & (points.height[..., 0] > cavity.fill - cap_mm) & opened
-    joined, _ = ndimage.label(rest)
+    core = rest & ~((points.height > cavity.fill - cap_mm) & opened)
+    sides, corners = (ndimage.generate_binary_structure(3, n) for n in (1, 3))
+    cautious = pieces(points, core.all(-1), rest.all(-1), core, sides, opened, least_mm3)
+    generous = pieces(points, core.any(-1), rest.any(-1), core, corners, opened, least_mm3)
+    alike = [reaches for _, reaches in cautious] == [reaches for _, reaches in generous]
+    return generous if alike else None
+
+
+def pieces(points, core_cells, rest_cells, core, structure, opened, least_mm3):
+    """The pieces that cells form, each with the volume of the core's points in it."""
+    joined, _ = ndimage.label(rest_cells, structure)
     at_opening = np.setdiff1d(joined[:, :, -1], [0]) if opened else []
-    pieces, count = ndimage.label(rest & ~in_cap)
+    labels, _ = ndimage.label(core_cells, structure)
     found = []
-    for n, place in enumerate(ndimage.find_objects(pieces), start=1):
-        piece = pieces[place] == n
-        size = piece.sum() * points.cell_volume
+    for n, place in enumerate(ndimage.find_objects(labels), start=1):
+        piece = labels[place] == n
+        size = core[place][piece].mean(axis=-1).sum() * points.cell_volume
         if size >= least_mm3:
             found.append((float(size), bool(np.isin(joined[place][piece][0], at_opening))))
     return sorted(found, reverse=True)
