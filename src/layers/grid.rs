@@ -163,9 +163,9 @@ impl CellBox {
     /// Which of the cells that [`CellBox::halved`] gives holds the place.
     pub fn half_at(&self, sides: u8, place: Place) -> usize {
         let (mut number, mut weight) = (0, 1);
-        for axis in 0..3 {
+        for (axis, at) in place.into_iter().enumerate() {
             if sides >> axis & 1 == 1 {
-                let upper = place[axis] >= self.at[axis] + self.side(axis) / 2;
+                let upper = at >= self.at[axis] + self.side(axis) / 2;
                 number += if upper { weight } else { 0 };
                 weight *= 2;
             }

@@ -293,8 +293,19 @@ pub fn handbook_stepped(n: usize, open: bool) -> Handbook {
         Span::exact(k * (disc(narrow - t) * (low - t) + above - shoulder - edge))
     });
     book.cap = Box::new(move |t, c| {
-        let depth = if open { c.min(high - t) } else { 0.0 };
-        Span::exact(k * disc(wide - t) * depth)
+        if !open {
+            return Span::exact(0.0);
+        }
+        // A cap deeper than the shoulder's skin leaves of the wide part reaches down over the
+        // narrow one, where the skin rounds the shoulder's edge: radius narrow − √(t² − u²) at
+        // a height u over the shoulder.
+        let rounded = |u: f64| {
+            let root = (t * t - u * u).max(0.0).sqrt();
+            let arc = 0.5 * (u * root + t * t * (u / t).min(1.0).asin());
+            PI * ((narrow * narrow + t * t) * u - 2.0 * narrow * arc - u.powi(3) / 3.0)
+        };
+        let below = if c > high - t { rounded(t) - rounded(high - c) } else { 0.0 };
+        Span::exact(k * (disc(wide - t) * c.min(high - t) + below))
     });
     book
 }
