@@ -171,31 +171,6 @@ fn a_tolerance_of_a_twentieth_of_a_per_cent_is_kept() {
 }
 
 #[test]
-fn every_coat_has_its_limits_and_they_add_up_to_the_skin() {
-    for book in truth::all() {
-        let cavity = cavity(&book.body, &request_of(&book));
-        let mut asked = request(2.0, 3.0, 0.005);
-        asked.coats_mm = vec![0.4, 0.8, 0.8];
-        let found = layers(&cavity, &asked);
-        check(&book, &found, 2.0, 3.0, 0.005);
-        assert_eq!(found.coats_mm3.len(), 3, "{}", book.name);
-        let whole = book.volume.high;
-        let faces = [0.0, 0.4, 1.2, 2.0];
-        for (n, coat) in found.coats_mm3.iter().enumerate() {
-            let behind = |t: f64| if t == 0.0 { book.volume } else { (book.unskinned)(t) };
-            let truth = behind(faces[n + 1]).left_of(behind(faces[n]));
-            let tag = format!("{}, coat {n}: {coat:?}, truth {truth:?}", book.name);
-            assert!(holds(coat, truth), "{tag}");
-            assert!(miss(coat.best(), truth) <= VALUE_SHARE * whole, "{tag}");
-            let allowed = allowed_coat_reach(coat.best(), whole, 0.005);
-            assert!(coat.reach() <= allowed * 1.000_001, "{tag}: over {allowed}");
-        }
-        let sum: f64 = found.coats_mm3.iter().map(|c| c.best()).sum();
-        assert!(relative(sum, found.skin_mm3.best()) < 1e-9, "{}: {sum}", book.name);
-    }
-}
-
-#[test]
 fn no_skin_leaves_core_and_a_level_cap() {
     for book in [handbook_box(true, 1), handbook_bowl(64, 32, true), handbook_frustum(9, true)] {
         let found = layers(&cavity(&book.body, &LEVEL), &request(0.0, 8.0, 0.005));
