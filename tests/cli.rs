@@ -91,6 +91,18 @@ fn both_commands_print_a_result() {
 }
 
 #[test]
+fn nothing_in_a_name_reaches_the_terminal_as_a_command() {
+    let bench = bench();
+    let odd = "red\u{1b}[31m\nkidney.stl";
+    refused(bench.path(), &["survey", odd], 1, &["there is no file red"]);
+    std::fs::copy(bench.path().join("piece.stl"), bench.path().join(odd)).unwrap();
+    assert!(!done(bench.path(), &["survey", odd]).contains('\u{1b}'));
+    std::fs::copy(bench.path().join("cut.stl"), bench.path().join(odd)).unwrap();
+    let error = text(&run(bench.path(), &["survey", odd]).stderr);
+    assert!(!error.contains('\u{1b}') && error.lines().count() == 2, "{error}");
+}
+
+#[test]
 fn help_and_version_are_results() {
     let bench = bench();
     for line in [&["--help"][..], &["-h"], &["plan", "--help"], &["survey", "-h"], &["--version"]] {

@@ -42,6 +42,10 @@ impl JobError {
             Self::Cavity(CavityError::LevelBelowBottom { .. }) => {
                 Some("give a smaller --below-lip, or check --unit and --up".to_owned())
             }
+            // Volumes come from the mesh, so one out of all range is a slip of its size.
+            Self::Plan(PlanError::OutOfRange { .. }) => {
+                Some("check --unit, or give a measured size with --known".to_owned())
+            }
             Self::Plan(error) => error.hint().map(str::to_owned),
         }
     }

@@ -6,6 +6,7 @@ mod scale;
 
 pub use error::JobError;
 pub use request::{JobRequest, LayersRequest, MeshRequest, Opening};
+use scale::Basis;
 pub use scale::{LARGEST_MM, ScaleError};
 
 use crate::cavity::{Cavity, CavityRequest};
@@ -129,7 +130,7 @@ fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<L
         file: request.file.clone(),
         format: raw.format,
         unit: scale.unit,
-        unit_assumed: scale.assumed,
+        unit_assumed: scale.basis == Basis::Assumed,
         known: request.known,
         mm_per_number: scale.mm_per_number,
         triangles: raw.triangles.len(),
