@@ -385,7 +385,12 @@ fn a_foam_core_weighs_its_moulded_density() {
     let liquid = 140.0 / (100.0 / 1.03 + 40.0 / 1.2);
     let film_g = 0.3 * wetted_cup_area_mm2(93.6 / liquid * 1000.0) / 1000.0 * liquid;
     near(allowance(core(&plan), AllowanceKind::CupFilm), film_g, 1e-9);
+    // Levelled over 60 cm², a foam cap needs 6 cm³ more of foam, not of liquid: 0.6 g.
+    let foam_cap = PlanRequest { cap: request.core.clone(), ..request.clone() };
+    let levelled = cavigram::plan::plan(&volumes, &foam_cap).unwrap();
+    near(allowance(&levelled.layers[2].dose, AllowanceKind::Levelling), 0.6, 1e-9);
     let vent = plan.findings.iter().find(|f| f.code == "foam-vent").unwrap();
+    assert!(vent.message.contains("90.0 g of foam expand to fill 900.0 cm³"), "{}", vent.message);
     assert!(vent.hint.as_ref().unwrap().contains("vented lid"));
     assert!(plan.cautions.iter().any(|c| c.hazard == Some(Hazard::Expansion)));
 }

@@ -138,7 +138,8 @@ fn tack(layer: &LayerPlan, layers: &[LayerPlan; 3]) -> Option<Finding> {
     Some(if covered {
         Finding::note("tacky", message)
     } else {
-        Finding::warning("tacky", message).with_hint("cover it with a firm skin and cap")
+        Finding::warning("tacky", message)
+            .with_hint("take less softener, or cover it with a firm skin and cap")
     })
 }
 
@@ -148,10 +149,11 @@ fn foam(layer: &LayerPlan, recipe: &Recipe) -> Option<Finding> {
         Finding::warning(
             "foam-vent",
             format!(
-                "{}: the foam expands to fill {:.1} cm³ from {:.1} g and sets gas free",
+                "{}: {:.1} g of foam expand to fill {:.1} cm³ and set gas free; more than that presses \
+                 the mould open",
                 layer.layer.as_str(),
-                layer.volume_mm3.best() / 1000.0,
-                layer.dose.net_g
+                layer.dose.net_g,
+                (layer.volume_mm3.best() + layer.flange_mm3) / 1000.0
             ),
         )
         .with_hint("close the mould with a vented lid; an ordinary cap can't be poured on it"),
