@@ -184,6 +184,10 @@ fn work_that_cannot_be_done_is_refused() {
     let at = bench.path();
     refused(at, &["plan", "piece.stl", "--below-lip", "30mm"], 1, &["30", "hint: "]);
     refused(at, &["plan", "piece.stl", "--below-lip", "1ft"], 1, &["304.8", "hint: "]);
+    let line = ["plan", "piece.stl", "--unit", "ft"];
+    refused(at, &line, 1, &["2039 m³", "hint: check --unit"]);
+    let line = ["plan", "piece.stl", "--flange", "1000m"];
+    refused(at, &line, 1, &["flange", "hint: "]);
     let line = ["survey", "hole.stl", "--known", "x=1km"];
     refused(at, &line, 2, &["--known", "km"]);
 }

@@ -26,6 +26,12 @@ pub enum JobError {
     /// There is nothing to fill.
     #[error(transparent)]
     Cavity(#[from] CavityError),
+    /// More than [`MOST_MM3`](super::MOST_MM3).
+    #[error("the cavity would hold {:.0} m³, which is no casting", .volume_mm3 / 1e9)]
+    TooMuch {
+        /// How much, mm³.
+        volume_mm3: f64,
+    },
     /// The grams can't be worked out.
     #[error(transparent)]
     Plan(#[from] PlanError),
@@ -42,9 +48,12 @@ impl JobError {
             Self::Cavity(CavityError::LevelBelowBottom { .. }) => {
                 Some("give a smaller --below-lip, or check --unit and --up".to_owned())
             }
-            // Volumes come from the mesh, so one out of all range is a slip of its size.
-            Self::Plan(PlanError::OutOfRange { .. }) => {
+            Self::TooMuch { .. } => {
                 Some("check --unit, or give a measured size with --known".to_owned())
+            }
+            // Volumes come from the mesh and the lengths, so one of them is a slip.
+            Self::Plan(PlanError::OutOfRange { .. }) => {
+                Some("check --unit and the lengths given".to_owned())
             }
             Self::Plan(error) => error.hint().map(str::to_owned),
         }
