@@ -91,6 +91,18 @@ fn both_commands_print_a_result() {
 }
 
 #[test]
+fn nothing_in_a_name_reaches_the_terminal_as_a_command() {
+    let bench = bench();
+    let odd = "red\u{1b}[31m\nkidney.stl";
+    refused(bench.path(), &["survey", odd], 1, &["there is no file red"]);
+    std::fs::copy(bench.path().join("piece.stl"), bench.path().join(odd)).unwrap();
+    assert!(!done(bench.path(), &["survey", odd]).contains('\u{1b}'));
+    std::fs::copy(bench.path().join("cut.stl"), bench.path().join(odd)).unwrap();
+    let error = text(&run(bench.path(), &["survey", odd]).stderr);
+    assert!(!error.contains('\u{1b}') && error.lines().count() == 2, "{error}");
+}
+
+#[test]
 fn help_and_version_are_results() {
     let bench = bench();
     for line in [&["--help"][..], &["-h"], &["plan", "--help"], &["survey", "-h"], &["--version"]] {
@@ -172,6 +184,10 @@ fn work_that_cannot_be_done_is_refused() {
     let at = bench.path();
     refused(at, &["plan", "piece.stl", "--below-lip", "30mm"], 1, &["30", "hint: "]);
     refused(at, &["plan", "piece.stl", "--below-lip", "1ft"], 1, &["304.8", "hint: "]);
+    let line = ["plan", "piece.stl", "--unit", "ft"];
+    refused(at, &line, 1, &["2039 m³", "hint: check --unit"]);
+    let line = ["plan", "piece.stl", "--flange", "1000m"];
+    refused(at, &line, 1, &["flange", "hint: "]);
     let line = ["survey", "hole.stl", "--known", "x=1km"];
     refused(at, &line, 2, &["--known", "km"]);
 }

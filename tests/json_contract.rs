@@ -454,6 +454,31 @@ fn what_a_bench_wants_beside_is_there() {
 }
 
 #[test]
+fn thin_shapes_and_separate_cores_are_told() {
+    let plate = Shape::cuboid([60.0, 40.0, 3.0]);
+    let plan = json(&plate, "plan", &["--opening", "none"]);
+    check_plan(&plan, 0.005);
+    assert!(codes(&plan).contains(&"thin-shape"));
+    // Both large faces, of 24 cm² each, face one another within 4 mm; the edges of 6 cm² don't.
+    close(number(&plan, "/thin_share_percent"), 100.0 * 48.0 / 54.0, 0.03);
+
+    let block = Shape::cuboid(SIDES);
+    let plan = json(&block, "plan", &[]);
+    assert!(!codes(&plan).contains(&"thin-shape"), "a box's edges are not thin");
+    assert!(!codes(&plan).contains(&"core-pockets"));
+    let two = block.clone().and(block.moved([100.0, 0.0, 0.0]));
+    let plan = json(&two, "plan", &[]);
+    check_plan(&plan, 0.005);
+    assert!(codes(&plan).contains(&"core-pockets"));
+    let pockets = list(&plan, "/core_pockets");
+    assert_eq!(pockets.len(), 2);
+    for pocket in pockets {
+        close(number(pocket, "/volume_cm3"), box_layers(SIDES, 2.0, 3.0)[1], 0.05);
+        assert_eq!(pocket["reaches_opening"], true);
+    }
+}
+
+#[test]
 fn the_output_is_the_same_every_time() {
     let shape = Shape::hemisphere(30.0, 16);
     assert_eq!(json(&shape, "plan", &[]), json(&shape, "plan", &[]));

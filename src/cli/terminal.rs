@@ -25,10 +25,15 @@ pub fn print(text: &str) -> io::Result<()> {
 pub fn complain(message: &dyn Display, hint: Option<&str>) {
     let mut err = anstream::stderr().lock();
     // With standard error gone, nobody is left to tell.
-    let _ = writeln!(err, "cavigram: {message}");
+    let _ = writeln!(err, "cavigram: {}", one_line(&message.to_string()));
     if let Some(hint) = hint {
-        let _ = writeln!(err, "hint: {hint}");
+        let _ = writeln!(err, "hint: {}", one_line(hint));
     }
+}
+
+/// Without the line breaks and terminal codes that a file's name may hold.
+fn one_line(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
 
 /// Says on standard error what the command line reader could not make sense of.

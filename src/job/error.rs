@@ -26,6 +26,12 @@ pub enum JobError {
     /// There is nothing to fill.
     #[error(transparent)]
     Cavity(#[from] CavityError),
+    /// More than [`MOST_MM3`](super::MOST_MM3).
+    #[error("the cavity would hold {:.0} m³, which is no casting", .volume_mm3 / 1e9)]
+    TooMuch {
+        /// How much, mm³.
+        volume_mm3: f64,
+    },
     /// The grams can't be worked out.
     #[error(transparent)]
     Plan(#[from] PlanError),
@@ -41,6 +47,13 @@ impl JobError {
             Self::Unsound(unsound) => Some(advice(unsound).to_owned()),
             Self::Cavity(CavityError::LevelBelowBottom { .. }) => {
                 Some("give a smaller --below-lip, or check --unit and --up".to_owned())
+            }
+            Self::TooMuch { .. } => {
+                Some("check --unit, or give a measured size with --known".to_owned())
+            }
+            // Volumes come from the mesh and the lengths, so one of them is a slip.
+            Self::Plan(PlanError::OutOfRange { .. }) => {
+                Some("check --unit and the lengths given".to_owned())
             }
             Self::Plan(error) => error.hint().map(str::to_owned),
         }

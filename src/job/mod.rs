@@ -6,6 +6,7 @@ mod scale;
 
 pub use error::JobError;
 pub use request::{JobRequest, LayersRequest, MeshRequest, Opening};
+use scale::Basis;
 pub use scale::{LARGEST_MM, ScaleError};
 
 use crate::cavity::{Cavity, CavityRequest};
@@ -44,6 +45,10 @@ impl Phase {
 
 /// Is called now and then with what is being done and the share of the whole run done, 0 to 1.
 pub type Progress<'a> = &'a (dyn Fn(Phase, f64) + Sync);
+
+/// The most that is split into layers, mm³: 1000 m³. Far beyond any casting, so that a slip in the
+/// unit is told at once and not after long work.
+pub const MOST_MM3: f64 = 1e12;
 
 /// About how far a run is when a phase begins, from the time each takes on dense meshes.
 const CHECKING_BEGINS: f64 = 0.15;
@@ -88,6 +93,10 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     let below_lip_mm = request.layers.below_lip.mm();
     let cavity = Cavity::of_casting(&sound, &cavity_request(&request.mesh, below_lip_mm))?;
     findings.extend_from_slice(cavity.findings());
+    let volume_mm3 = cavity.measures().volume_mm3.best();
+    if volume_mm3 > MOST_MM3 {
+        return Err(JobError::TooMuch { volume_mm3 });
+    }
 
     let layer_request = LayerRequest {
         coats_mm: request.layers.coats.iter().map(|c| c.mm()).collect(),
@@ -129,7 +138,7 @@ fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<L
         file: request.file.clone(),
         format: raw.format,
         unit: scale.unit,
-        unit_assumed: scale.assumed,
+        unit_assumed: scale.basis == Basis::Assumed,
         known: request.known,
         mm_per_number: scale.mm_per_number,
         triangles: raw.triangles.len(),

@@ -10,12 +10,23 @@ use crate::units::{Axis, KnownExtent, Length, LengthUnit};
 pub struct Scale {
     /// Unit of the numbers in the file.
     pub unit: LengthUnit,
-    /// Nobody said the unit: not the file, not the user, not by a known extent.
-    pub assumed: bool,
+    /// Where the size comes from.
+    pub basis: Basis,
     /// Millimetres per number in the file.
     pub mm_per_number: f64,
     /// Extent along the file's own axes, mm.
     pub extent_mm: [f64; 3],
+}
+
+/// Where a mesh's size comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Basis {
+    /// Nobody said a unit: its numbers are taken for millimetres.
+    Assumed,
+    /// The user said the unit.
+    Stated,
+    /// The user measured an extent.
+    Known,
 }
 
 /// Why a mesh can't be brought to its size.
@@ -92,7 +103,12 @@ pub fn to_mm(
     for vertex in &mut raw.vertices {
         *vertex *= mm_per_number;
     }
-    Ok(Scale { unit: stated, assumed: unit.is_none() && known.is_none(), mm_per_number, extent_mm })
+    let basis = match (unit, known) {
+        (_, Some(_)) => Basis::Known,
+        (Some(_), None) => Basis::Stated,
+        (None, None) => Basis::Assumed,
+    };
+    Ok(Scale { unit: stated, basis, mm_per_number, extent_mm })
 }
 
 /// Extent along each axis of what the triangles use, in the file's numbers.
@@ -115,7 +131,7 @@ impl Scale {
     /// has, with the unit that would fit.
     pub fn findings(&self) -> Vec<Finding> {
         let mut findings = Vec::new();
-        if self.assumed {
+        if self.basis == Basis::Assumed {
             findings.push(
                 Finding::warning(
                     "unit-assumed",
@@ -139,6 +155,7 @@ impl Scale {
         };
         let message = format!("the piece would be {size} at its longest, odd for a casting");
         let hint = match self.unit_that_fits(largest_mm) {
+            _ if self.basis == Basis::Known => "check the length given with --known".to_owned(),
             Some((unit, mm)) => format!(
                 "with --unit {} it would be {}",
                 unit.as_str(),
@@ -244,6 +261,10 @@ mod tests {
         }
         let scale = to_mm(&mut raw([60000.0, 1.0, 1.0]), None, None).unwrap();
         assert!(scale.findings()[1].hint.as_ref().is_some_and(|h| h.contains("--known")));
+        let known = "x=9m".parse().ok();
+        let scale = to_mm(&mut raw([4.0, 2.0, 1.0]), None, known).unwrap();
+        assert_eq!(codes(&scale), ["size-implausible"]);
+        assert!(!scale.findings()[0].hint.as_ref().is_some_and(|h| h.contains("--unit")));
         let scale = to_mm(&mut raw([2000.0, 5.0, 5.0]), None, None).unwrap();
         assert_eq!(codes(&scale), ["unit-assumed"]);
     }

@@ -7,8 +7,15 @@ pub use facts::{CavityFacts, MeshFacts, ReadAs};
 pub use layers::LayerFacts;
 
 use crate::finding::Finding;
-use crate::health::Health;
-use crate::plan::Plan;
+
+// What a sheet is made of, so that outputs need to know nothing behind it.
+pub use crate::formats::Format;
+pub use crate::health::{Health, Hole, Repair};
+pub use crate::layers::Pocket;
+pub use crate::materials::{By, Hardness, HardnessBasis, Tack};
+pub use crate::plan::{
+    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Layer, LayerPlan, Plan, Slopes, Weighed,
+};
 
 /// What `survey` tells.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,31 +3,13 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::{LengthUnit, UnknownUnit};
+
 /// A length, never negative when it comes from text.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
 pub struct Length {
     mm: f64,
 }
-
-/// A unit that lengths are typed in, or that the numbers in a mesh file are in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LengthUnit {
-    /// Millimetre.
-    Millimetre,
-    /// Centimetre.
-    Centimetre,
-    /// Metre.
-    Metre,
-    /// International inch, 25.4 mm exactly.
-    Inch,
-    /// International foot, 304.8 mm exactly.
-    Foot,
-}
-
-/// A word that is no unit of length.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("there is no unit \"{0}\" here")]
-pub struct UnknownUnit(pub String);
 
 /// Why a text is no length.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -62,15 +44,6 @@ pub enum LengthError {
     /// Longer than [`Length::LONGEST`].
     #[error("\"{0}\" is over a kilometre")]
     TooLong(String),
-}
-
-const UNITS: &str = "the units are mm, cm, m, in (or \") and ft (or ')";
-
-impl UnknownUnit {
-    /// What to type instead.
-    pub fn hint(&self) -> String {
-        UNITS.to_owned()
-    }
 }
 
 impl LengthError {
@@ -113,58 +86,6 @@ impl fmt::Display for Length {
         let digits = format!("{:.6}", self.mm);
         let digits = digits.trim_end_matches('0').trim_end_matches('.');
         write!(f, "{digits} mm")
-    }
-}
-
-impl LengthUnit {
-    /// The word used on the command line and in JSON.
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Millimetre => "mm",
-            Self::Centimetre => "cm",
-            Self::Metre => "m",
-            Self::Inch => "in",
-            Self::Foot => "ft",
-        }
-    }
-
-    /// Millimetres in one of this unit.
-    ///
-    /// Source: NIST Handbook 44, Appendix C (inch 25.4 mm, foot 304.8 mm, both exact).
-    pub fn mm(self) -> f64 {
-        let (numerator, denominator) = self.mm_ratio();
-        numerator / denominator
-    }
-
-    /// Millimetres in one of this unit as whole numbers, so that fractions round only once.
-    const fn mm_ratio(self) -> (f64, f64) {
-        match self {
-            Self::Millimetre => (1.0, 1.0),
-            Self::Centimetre => (10.0, 1.0),
-            Self::Metre => (1000.0, 1.0),
-            Self::Inch => (254.0, 10.0),
-            Self::Foot => (3048.0, 10.0),
-        }
-    }
-}
-
-impl FromStr for LengthUnit {
-    type Err = UnknownUnit;
-
-    fn from_str(text: &str) -> Result<Self, UnknownUnit> {
-        let word = text.trim();
-        match word.to_lowercase().as_str() {
-            "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => {
-                Ok(Self::Millimetre)
-            }
-            "cm" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => {
-                Ok(Self::Centimetre)
-            }
-            "m" | "metre" | "metres" | "meter" | "meters" => Ok(Self::Metre),
-            "in" | "in." | "inch" | "inches" | "\"" | "''" | "″" | "”" => Ok(Self::Inch),
-            "ft" | "ft." | "foot" | "feet" | "'" | "′" | "’" => Ok(Self::Foot),
-            _ => Err(UnknownUnit(word.to_owned())),
-        }
     }
 }
 
@@ -378,25 +299,6 @@ mod tests {
         for text in ["1.2.3mm", "1/2/3in", "1.5/8in", "1--1/8in", "2-3mm", "1 2mm", "/8in", "."] {
             assert!(matches!(error(text), BadNumber(_)), "{text}: {:?}", error(text));
         }
-    }
-
-    #[test]
-    fn units_are_read_in_both_spellings() {
-        assert_eq!("Inches".parse(), Ok(LengthUnit::Inch));
-        assert_eq!("meter".parse(), Ok(LengthUnit::Metre));
-        assert_eq!("metre".parse(), Ok(LengthUnit::Metre));
-        assert_eq!("mil".parse::<LengthUnit>(), Err(UnknownUnit("mil".into())));
-        for unit in [
-            LengthUnit::Millimetre,
-            LengthUnit::Centimetre,
-            LengthUnit::Metre,
-            LengthUnit::Inch,
-            LengthUnit::Foot,
-        ] {
-            assert_eq!(unit.as_str().parse(), Ok(unit));
-        }
-        assert_eq!(LengthUnit::Inch.mm(), 25.4);
-        assert_eq!(LengthUnit::Foot.mm(), 304.8);
     }
 
     #[test]

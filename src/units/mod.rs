@@ -5,10 +5,12 @@ mod coats;
 mod direction;
 mod known;
 mod length;
+mod length_unit;
 mod percent;
 
 pub use coats::{Coats, CoatsError};
 pub use direction::{Direction, DirectionError};
 pub use known::{Axis, KnownExtent, KnownExtentError};
-pub use length::{Length, LengthError, LengthUnit, UnknownUnit};
+pub use length::{Length, LengthError};
+pub use length_unit::{LengthUnit, UnknownUnit};
 pub use percent::{Percent, PercentError};

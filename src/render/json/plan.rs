@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::shared::{Cavity, Health, Mesh, Volume, Warning, cm3, warnings};
-use crate::materials::{By, Hardness};
-use crate::plan::{self, Allowance, AllowanceKind, Dose, Layer, LayerPlan, Weighed};
-use crate::sheet::{LayerFacts, Sheet};
+use crate::sheet::{
+    self, Allowance, AllowanceKind, By, Dose, Hardness, Layer, LayerFacts, LayerPlan, Sheet,
+    Weighed,
+};
 
 /// `cavigram/plan/1`.
 #[derive(Serialize)]
@@ -132,7 +133,7 @@ impl<'a> Plan<'a> {
     pub fn new(sheet: &'a Sheet) -> Self {
         let facts = &sheet.layers;
         let layers = sheet.plan.layers.iter().map(|layer| LayerWire::new(layer, sheet)).collect();
-        let pocket = |p: &crate::layers::Pocket| Pocket {
+        let pocket = |p: &sheet::Pocket| Pocket {
             volume_cm3: cm3(p.volume_mm3),
             reaches_opening: p.reaches_opening,
             place_mm: p.place_mm.to_array(),
@@ -180,7 +181,7 @@ impl<'a> LayerWire<'a> {
 }
 
 impl<'a> Skin<'a> {
-    fn new(layer: &'a LayerPlan, facts: &LayerFacts, slopes: &plan::Slopes) -> Self {
+    fn new(layer: &'a LayerPlan, facts: &LayerFacts, slopes: &sheet::Slopes) -> Self {
         let coats = layer.coats.iter().map(|coat| Coat {
             thickness_mm: coat.thickness_mm,
             volume: Volume::new(coat.volume_mm3),
@@ -250,7 +251,7 @@ impl HardnessWire {
 }
 
 impl Allowances {
-    fn new(set: &plan::Allowances) -> Self {
+    fn new(set: &sheet::Allowances) -> Self {
         Self {
             film_plain_mm: set.film_plain_mm,
             film_thickened_mm: set.film_thickened_mm,

@@ -4,8 +4,7 @@ use serde::Serialize;
 
 use crate::bounds::Bounds;
 use crate::finding::{Finding, Severity};
-use crate::health::{self, Hole};
-use crate::sheet::{self, CavityFacts, MeshFacts};
+use crate::sheet::{self, CavityFacts, Hole, MeshFacts};
 
 /// `cavigram/survey/1`.
 #[derive(Serialize)]
@@ -139,9 +138,9 @@ impl<'a> Mesh<'a> {
 }
 
 impl Health {
-    pub fn new(health: &health::Health) -> Self {
+    pub fn new(health: &sheet::Health) -> Self {
         let repair =
-            |r: &health::Repair| Repair { code: r.code, count: r.count, area_cm2: cm2(r.area_mm2) };
+            |r: &sheet::Repair| Repair { code: r.code, count: r.count, area_cm2: cm2(r.area_mm2) };
         let place = |hole: &Hole| HolePlace {
             centre_mm: hole.centre_mm.to_array(),
             size_mm: hole.size_mm,

@@ -3,9 +3,7 @@
 use super::numbers::{count, tenths, three, three_down, three_up};
 use super::page::{ALERT, PLAIN, Page, STRONG};
 use crate::bounds::Bounds;
-use crate::formats::Format;
-use crate::health::{Health, Repair};
-use crate::sheet::{CavityFacts, MeshFacts};
+use crate::sheet::{CavityFacts, Format, Health, MeshFacts, Repair};
 use crate::units::Direction;
 
 const MM_PER_INCH: f64 = 25.4;

@@ -3,9 +3,9 @@
 use super::head::limits;
 use super::numbers::{grams, tenths, three};
 use super::page::{FAINT, LABEL, PLAIN, Page, STRONG, shortened};
-use crate::materials::{HardnessBasis, Tack};
-use crate::plan::{Allowance, AllowanceKind, CoatPlan, Dose, Layer, LayerPlan, Plan};
-use crate::sheet::Sheet;
+use crate::sheet::{
+    Allowance, AllowanceKind, CoatPlan, Dose, HardnessBasis, Layer, LayerPlan, Plan, Sheet, Tack,
+};
 use crate::units::Length;
 
 /// Columns of a component's name, of its grams, and of the running total.
