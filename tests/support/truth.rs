@@ -55,6 +55,31 @@ pub struct Handbook {
     pub thickest_mm: f64,
 }
 
+impl Handbook {
+    /// The same solid at another size: cost grows with wall area over the square of a coat.
+    pub fn scaled(self, s: f64) -> Self {
+        let span = |v: Span, power: i32| Span::new(v.low * s.powi(power), v.high * s.powi(power));
+        let (unskinned, cap) = (self.unskinned, self.cap);
+        Self {
+            name: self.name,
+            body: self.body.scaled(s),
+            open: self.open,
+            volume: span(self.volume, 3),
+            wall_area: span(self.wall_area, 2),
+            opening_area: span(self.opening_area, 2),
+            unskinned: Box::new(move |t| {
+                let v = unskinned(t / s);
+                Span::new(v.low * s.powi(3), v.high * s.powi(3))
+            }),
+            cap: Box::new(move |t, c| {
+                let v = cap(t / s, c / s);
+                Span::new(v.low * s.powi(3), v.high * s.powi(3))
+            }),
+            thickest_mm: self.thickest_mm * s,
+        }
+    }
+}
+
 /// A profile as pairs of (distance from the axis, z), from bottom to top.
 pub type Profile = Vec<[f64; 2]>;
 
