@@ -15,6 +15,7 @@ use crate::bounds::Bounds;
 use crate::mesh::Vec3;
 
 use super::corners::{Corner, Side};
+use super::planes::{Planes, Surroundings};
 use super::tetra::share_above_zero;
 
 /// A box as six tetrahedra around the diagonal from corner 0 to corner 7. With a mask of axes put
@@ -37,7 +38,7 @@ enum Standing {
 /// Volume of the part of a cell that lies in the cavity farther than `t` mm from the wall, mm³.
 ///
 /// Assumptions: the corners are those of a box, in the order of `CellBox::corners`.
-pub fn volume_beyond(corners: &[&Corner; 8], t: f64) -> Bounds {
+pub fn volume_beyond(corners: &[&Corner; 8], t: f64, around: &Surroundings) -> Bounds {
     let size = corners[7].position - corners[0].position;
     let volume = size.x * size.y * size.z;
     match standing(corners, size.length(), t) {
@@ -47,7 +48,7 @@ pub fn volume_beyond(corners: &[&Corner; 8], t: f64) -> Bounds {
             let share: f64 = tetrahedra(corners).map(|k| estimate(corners, &k, t)).sum();
             Bounds::new(0.0, share * volume / 6.0, volume)
         }
-        Standing::Mixed => in_tetrahedra(corners, t, volume),
+        Standing::Mixed => in_tetrahedra(corners, t, volume, around),
     }
 }
 
@@ -112,7 +113,9 @@ fn unclear(corners: &[&Corner; 8], radius: f64, t: f64) -> Standing {
     if corners.iter().all(shallow) { Standing::Nothing } else { Standing::Unclear }
 }
 
-fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64) -> Bounds {
+fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64, around: &Surroundings) -> Bounds {
+    let planes = Planes::of(around, corners, t);
+    let some_side = corners.iter().any(|c| c.side == Side::Inside && c.distance > t);
     let mut from_wall = [[0.0; 8]; 8];
     let mut points = 0;
     for p in corners.iter().filter_map(|c| c.nearest) {
@@ -123,14 +126,18 @@ fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64) -> Bounds {
     }
     let (mut low, mut best, mut high) = (0.0, 0.0, 0.0);
     for tetrahedron in tetrahedra(corners) {
+        let over = |values: &[f64; 8]| share_above_zero(tetrahedron.map(|k| values[k] - t));
         let above = from_wall[..points]
             .iter()
             .map(|row| share_above_zero(tetrahedron.map(|k| row[k])))
-            .fold(1.0, f64::min);
+            .fold(1.0, f64::min)
+            .min(planes.and_then(|p| p.most).map_or(1.0, |most| over(&most)));
         if above == 0.0 {
             continue;
         }
-        let below = share_surely_beyond(corners, &tetrahedron, t).min(above);
+        // Only a deep corner inside proves that deep points are inside.
+        let by_planes = planes.filter(|_| some_side).map_or(0.0, |p| over(&p.least));
+        let below = share_surely_beyond(corners, &tetrahedron, t).max(by_planes).min(above);
         low += below;
         best += estimate(corners, &tetrahedron, t).clamp(below, above);
         high += above;

@@ -3,6 +3,7 @@
 mod cell;
 mod corners;
 mod grid;
+mod planes;
 mod pockets;
 mod refine;
 mod tetra;

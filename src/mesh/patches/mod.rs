@@ -30,6 +30,16 @@ pub struct Patches {
     tree: Tree,
 }
 
+/// Somebody who looks at the surface around a point.
+pub trait Surface {
+    /// Whether anything may matter in a piece of surface that lies in the ball around `centre`
+    /// with this radius (mm), and nowhere farther along a unit vector n than `support(n)`.
+    fn wants(&mut self, centre: Vec3, radius: f64, support: impl Fn(Vec3) -> f64) -> bool;
+
+    /// Takes a patch of triangles.
+    fn take(&mut self, patch: &[[Vec3; 3]]);
+}
+
 /// A triangle of a pair.
 #[derive(Debug, Clone, Copy)]
 pub struct Placed {
@@ -90,6 +100,22 @@ impl Patches {
             limit
         });
         best
+    }
+
+    /// Hands the patches within `reach` mm of `p` to `looker`, about nearest first.
+    pub fn near<S: Surface>(&self, p: Vec3, reach: f64, looker: &mut S) {
+        self.tree.near_first(
+            p,
+            reach * reach,
+            looker,
+            |looker, node| {
+                let coin = &node.coin;
+                looker.wants(coin.centre(), coin.ball_radius(), |n| coin.support(n))
+            },
+            |looker, patch| {
+                looker.take(&self.corners[self.range(patch)]);
+            },
+        );
     }
 
     /// How often the surface is wound around `p`: 1 inside one outward body, 0 outside. Only
