@@ -44,10 +44,7 @@ pub fn volume_beyond(corners: &[&Corner; 8], t: f64, around: &Surroundings) -> B
     match standing(corners, size.length(), t) {
         Standing::Nothing => Bounds::ZERO,
         Standing::Full => Bounds::exact(volume),
-        Standing::Unclear => {
-            let share: f64 = tetrahedra(corners).map(|k| estimate(corners, &k, t)).sum();
-            Bounds::new(0.0, share * volume / 6.0, volume)
-        }
+        Standing::Unclear => unclear_volume(corners, t, volume, around),
         Standing::Mixed => in_tetrahedra(corners, t, volume, around),
     }
 }
@@ -111,6 +108,31 @@ fn unclear(corners: &[&Corner; 8], radius: f64, t: f64) -> Standing {
         Side::Inside | Side::Unknown => c.nearest.is_some() && c.distance + radius <= t,
     };
     if corners.iter().all(shallow) { Standing::Nothing } else { Standing::Unclear }
+}
+
+/// Cells up to this many thicknesses across are worth a look at the wall.
+const DIAGONALS_WORTH_PLANES: f64 = 8.0;
+
+/// A cell that may hold deep points on both sides: the planes alone tell. Over the lower one by
+/// more than t there is no wall, so all of that part is on the side of any corner in it.
+fn unclear_volume(corners: &[&Corner; 8], t: f64, volume: f64, around: &Surroundings) -> Bounds {
+    let diagonal = corners[0].position.distance(corners[7].position);
+    let worth = diagonal <= DIAGONALS_WORTH_PLANES * t;
+    let planes = if worth { Planes::of(around, corners, t) } else { None };
+    let inside = |p: &Planes| (0..8).any(|k| p.least[k] > t && corners[k].side == Side::Inside);
+    let least = planes.filter(inside).map(|p| p.least);
+    let most = planes.and_then(|p| p.most);
+    let (mut low, mut best, mut high) = (0.0, 0.0, 0.0);
+    for tetrahedron in tetrahedra(corners) {
+        let over = |values: [f64; 8]| share_above_zero(tetrahedron.map(|k| values[k] - t));
+        let above = most.map_or(1.0, over);
+        let below = least.map_or(0.0, over).min(above);
+        low += below;
+        best += estimate(corners, &tetrahedron, t).clamp(below, above);
+        high += above;
+    }
+    let each = volume / 6.0;
+    Bounds::new(low * each, best * each, high * each)
 }
 
 fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64, around: &Surroundings) -> Bounds {

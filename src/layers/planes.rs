@@ -60,6 +60,8 @@ struct Search {
     radius: f64,
     growth: Vec3,
     t: f64,
+    /// Height of the cell's highest corner, mm.
+    top: f64,
     /// The greatest of τ − a(ρ) so far, mm.
     highest: f64,
     /// The lowest wall in the column so far, mm.
@@ -77,11 +79,13 @@ impl Search {
             let sign = |k: usize| if k >> axis & 1 == 1 { 1.0 } else { -1.0 };
             (0..8).map(|k| sign(k) * depth(k)).sum::<f64>() / size[axis]
         };
+        let growth = Vec3::new(slope(0), slope(1), slope(2)).try_normalize()?;
         Some(Self {
             middle: 0.5 * (corners[0].position + corners[7].position),
             radius: 0.5 * size.length(),
-            growth: Vec3::new(slope(0), slope(1), slope(2)).try_normalize()?,
+            growth,
             t,
+            top: 0.5 * growth.abs().dot(size),
             // Wall this low leaves the whole cell deep.
             highest: -(t + size.length()),
             lowest: f64::INFINITY,
@@ -123,12 +127,30 @@ impl Search {
         let aside = self.aside(centre, radius);
         let heights = triangle.map(|v| self.height(v));
         let top = heights[0].max(heights[1]).max(heights[2]);
-        if let Some(seen) = self.as_seen(top, aside) {
+        if let Some(seen) = self.as_seen(top, aside).filter(|seen| *seen > self.highest) {
+            let seen = self.as_seen_around(triangle, centre).map_or(seen, |near| near.min(seen));
             self.highest = self.highest.max(seen);
         }
         if aside <= self.radius {
             self.lower_column_by(triangle, heights);
         }
+    }
+
+    /// τ − a(ρ), at most, on a triangle: a(ρ) is convex, so the tangent plane in `centre` is
+    /// nowhere under it, and that is greatest in a corner. `None` where `centre` is too far
+    /// aside for a tangent.
+    fn as_seen_around(&self, triangle: &[Vec3; 3], centre: Vec3) -> Option<f64> {
+        let d = centre - self.middle;
+        let across = d - self.growth * self.growth.dot(d);
+        let beyond = (across.length() - self.radius).max(0.0);
+        let rest = self.t * self.t - beyond * beyond;
+        if rest < 0.1 * self.t * self.t {
+            return None;
+        }
+        let slope = across.normalize_or_zero() * (beyond / rest.sqrt());
+        let rises = triangle.map(|v| (self.growth - slope).dot(v - centre));
+        let most = rises[0].max(rises[1]).max(rises[2]);
+        Some(self.height(centre) - (self.t - rest.sqrt()) + most)
     }
 
     /// Takes a triangle's part in the column into account: no lower than its corners, nor than
@@ -170,7 +192,8 @@ impl Surface for Search {
         let aside = self.aside(centre, radius);
         let over_middle = self.growth.dot(self.middle);
         let top = support(self.growth) - over_middle;
-        if self.as_seen(top, aside).is_some_and(|seen| seen > self.highest) {
+        let may_be_deep = self.highest + self.t < self.top;
+        if may_be_deep && self.as_seen(top, aside).is_some_and(|seen| seen > self.highest) {
             return true;
         }
         let bottom = || -support(-self.growth) - over_middle;
