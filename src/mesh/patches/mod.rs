@@ -213,32 +213,27 @@ impl Patches {
             |node| boxes_touch(node.low, node.high, low, high),
             |other| others.extend((other as usize >= own.start).then_some(other)),
         );
+        let mut there = Vec::with_capacity(PATCH);
         for patch in own {
             let here = &patches[patch];
             let placed: Vec<Placed> = self.range(patch as u32).map(|k| self.placed(k)).collect();
             for other in others.iter().filter(|o| **o as usize >= patch) {
-                let there = &patches[*other as usize];
-                if boxes_touch(here.low, here.high, there.low, there.high) {
-                    self.pairs_with_patch(&placed, *other, visit, found);
+                let node = &patches[*other as usize];
+                if !boxes_touch(here.low, here.high, node.low, node.high) {
+                    continue;
                 }
-            }
-        }
-    }
-
-    fn pairs_with_patch<T>(
-        &self,
-        placed: &[Placed],
-        other: u32,
-        visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
-        found: &mut Vec<T>,
-    ) {
-        let there = &self.tree.patches()[other as usize];
-        let near = |a: &&Placed| boxes_touch(a.low, a.high, there.low, there.high);
-        for a in placed.iter().filter(near) {
-            for j in self.range(other).filter(|j| *j > a.place) {
-                let b = self.placed(j);
-                if boxes_touch(a.low, a.high, b.low, b.high) {
-                    visit(a, &b, found);
+                there.clear();
+                there.extend(
+                    self.range(*other)
+                        .map(|k| self.placed(k))
+                        .filter(|b| boxes_touch(b.low, b.high, here.low, here.high)),
+                );
+                for a in &placed {
+                    for b in there.iter().filter(|b| b.place > a.place) {
+                        if boxes_touch(a.low, a.high, b.low, b.high) {
+                            visit(a, b, found);
+                        }
+                    }
                 }
             }
         }
