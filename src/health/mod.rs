@@ -152,7 +152,7 @@ pub struct Examined {
 /// The order: set aside what has no area or stands twice, count edges, close cracks, make
 /// directions agree, tell bodies from voids, and last look for crossings.
 pub fn examine(mesh: Mesh) -> Examined {
-    let cleaned = clean::set_aside(mesh);
+    let cleaned = clean::set_aside(mesh.in_neighbour_order());
     let mut census = Census::take(&cleaned.mesh, &cleaned.edges);
     let mut health = Health {
         watertight: census.unbalanced == 0,

@@ -15,12 +15,15 @@
 //!   straight way from a point x of the cavity down to it meets the wall: d(x) is at most the
 //!   height of x over the disc.
 
-use crate::mesh::{Patches, Surface, Vec3, area_vector_doubled};
+use crate::mesh::{Coin, Patches, Surface, Vec3, area_vector_doubled};
 
 use super::corners::{Corner, Side};
 
 /// The disc lies this far under the lowest wall in the column, mm.
 const CLEARANCE_MM: f64 = 1e-6;
+
+/// Pieces of wall smaller than this share of the cell's radius are taken whole.
+const SMALL_PIECE: f64 = 0.25;
 
 /// What a cell needs to know of the wall around it.
 pub struct Surroundings<'a> {
@@ -128,7 +131,11 @@ impl Search {
         let heights = triangle.map(|v| self.height(v));
         let top = heights[0].max(heights[1]).max(heights[2]);
         if let Some(seen) = self.as_seen(top, aside).filter(|seen| *seen > self.highest) {
-            let seen = self.as_seen_around(triangle, centre).map_or(seen, |near| near.min(seen));
+            let rise = |along: Vec3| {
+                let rises = triangle.map(|v| along.dot(v - centre));
+                rises[0].max(rises[1]).max(rises[2])
+            };
+            let seen = self.as_seen_around(centre, rise).map_or(seen, |near| near.min(seen));
             self.highest = self.highest.max(seen);
         }
         if aside <= self.radius {
@@ -136,21 +143,38 @@ impl Search {
         }
     }
 
-    /// τ − a(ρ), at most, on a triangle: a(ρ) is convex, so the tangent plane in `centre` is
-    /// nowhere under it, and that is greatest in a corner. `None` where `centre` is too far
-    /// aside for a tangent.
-    fn as_seen_around(&self, triangle: &[Vec3; 3], centre: Vec3) -> Option<f64> {
+    /// τ − a(ρ), at most, on a piece of wall around `centre`: a(ρ) is convex, so its tangent
+    /// plane there is nowhere over it. `rise` is how far over `centre` the piece comes along a
+    /// vector, at most, times that vector's length. `None` where `centre` is too far aside for a
+    /// tangent.
+    fn as_seen_around(&self, centre: Vec3, rise: impl Fn(Vec3) -> f64) -> Option<f64> {
         let d = centre - self.middle;
-        let across = d - self.growth * self.growth.dot(d);
+        let height = self.growth.dot(d);
+        let across = d - self.growth * height;
         let beyond = (across.length() - self.radius).max(0.0);
         let rest = self.t * self.t - beyond * beyond;
         if rest < 0.1 * self.t * self.t {
             return None;
         }
         let slope = across.normalize_or_zero() * (beyond / rest.sqrt());
-        let rises = triangle.map(|v| (self.growth - slope).dot(v - centre));
-        let most = rises[0].max(rises[1]).max(rises[2]);
-        Some(self.height(centre) - (self.t - rest.sqrt()) + most)
+        Some(height - (self.t - rest.sqrt()) + rise(self.growth - slope))
+    }
+
+    /// Takes a whole piece of wall by the flat body around it.
+    fn take_coin(&mut self, coin: &Coin, top: f64, aside: f64) {
+        let centre = coin.centre();
+        let rise = |along: Vec3| {
+            let length = along.length();
+            length * coin.support(along / length) - along.dot(centre)
+        };
+        if let Some(seen) = self.as_seen(top, aside) {
+            let seen = self.as_seen_around(centre, rise).map_or(seen, |near| near.min(seen));
+            self.highest = self.highest.max(seen);
+        }
+        if aside <= self.radius && top >= self.floor() {
+            let bottom = -coin.support(-self.growth) - self.growth.dot(self.middle);
+            self.lowest = self.lowest.min(bottom);
+        }
     }
 
     /// Takes a triangle's part in the column into account: no lower than its corners, nor than
@@ -188,16 +212,23 @@ impl Search {
 }
 
 impl Surface for Search {
-    fn wants(&mut self, centre: Vec3, radius: f64, support: impl Fn(Vec3) -> f64) -> bool {
-        let aside = self.aside(centre, radius);
+    fn glance(&mut self, around: &Coin) -> bool {
+        let aside = self.aside(around.centre(), around.ball_radius());
         let over_middle = self.growth.dot(self.middle);
-        let top = support(self.growth) - over_middle;
-        let may_be_deep = self.highest + self.t < self.top;
-        if may_be_deep && self.as_seen(top, aside).is_some_and(|seen| seen > self.highest) {
+        let top = around.support(self.growth) - over_middle;
+        let may_be_deep = self.highest + self.t < self.top
+            && self.as_seen(top, aside).is_some_and(|seen| seen > self.highest);
+        let bottom = || -around.support(-self.growth) - over_middle;
+        let may_be_lowest =
+            aside <= self.radius && self.lowest >= self.floor() && bottom() < self.lowest;
+        if !may_be_deep && !may_be_lowest {
+            return false;
+        }
+        if around.ball_radius() > SMALL_PIECE * self.radius {
             return true;
         }
-        let bottom = || -support(-self.growth) - over_middle;
-        aside <= self.radius && self.lowest >= self.floor() && bottom() < self.lowest
+        self.take_coin(around, top, aside);
+        false
     }
 
     fn take(&mut self, patch: &[[Vec3; 3]]) {
