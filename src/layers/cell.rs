@@ -111,7 +111,7 @@ fn unclear(corners: &[&Corner; 8], radius: f64, t: f64) -> Standing {
 }
 
 /// Cells up to this many thicknesses across are worth a look at the wall.
-const DIAGONALS_WORTH_PLANES: f64 = 4.0;
+const DIAGONALS_WORTH_PLANES: f64 = 16.0;
 
 /// A cell that may hold deep points on both sides: the planes alone tell. Over the lower one by
 /// more than t there is no wall, so all of that part is on the side of any corner in it.
