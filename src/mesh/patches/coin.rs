@@ -74,7 +74,7 @@ impl Coin {
 
     /// Radius of a ball around the coin, mm.
     pub fn ball_radius(&self) -> f64 {
-        self.radius.hypot(self.half_thickness)
+        (self.radius * self.radius + self.half_thickness * self.half_thickness).sqrt()
     }
 
     /// No point of the coin lies farther along the unit vector `n` than this, mm.
