@@ -54,10 +54,10 @@ pub fn find_back(mesh: &Mesh, edges: &EdgeTable) -> Option<Back> {
         top: high.z,
         flat: FLAT_MM.max(FLAT_SHARE_OF_HEIGHT * (high.z - low.z)),
         diagonal: (high - low).length(),
+        outline_mm2: hull_area_mm2(mesh),
     };
-    let outline_mm2 = hull_area_mm2(mesh);
     let candidates = search.candidates().into_iter().take(CANDIDATES);
-    candidates.into_iter().find_map(|plane| search.back_on(plane, outline_mm2))
+    candidates.into_iter().find_map(|plane| search.back_on(plane))
 }
 
 struct Search<'a> {
@@ -66,12 +66,13 @@ struct Search<'a> {
     top: f64,
     flat: f64,
     diagonal: f64,
+    outline_mm2: f64,
 }
 
 impl Search<'_> {
     /// Planes that hold many points of the upward surface, best first.
     fn candidates(&self) -> Vec<Plane> {
-        let samples = self.upward_samples();
+        let (samples, area_each) = self.upward_samples();
         let level = Plane { normal: Vec3::Z, offset: self.top };
         let mut planes: Vec<(usize, Plane)> = std::iter::once(level)
             .chain((0..SEEDS).filter_map(|k| {
@@ -82,6 +83,9 @@ impl Search<'_> {
             .filter_map(|plane| self.settle_on_samples(plane, &samples))
             .map(|plane| (self.count_near(&plane, &samples), plane))
             .collect();
+        // Half of what the least back allowed would hold leaves room for the samples' chance.
+        let least = 0.5 * SHARE_OF_OUTLINE_MIN * self.outline_mm2 / area_each;
+        planes.retain(|(count, _)| *count as f64 >= least);
         planes.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
         let mut distinct: Vec<Plane> = Vec::new();
         for (_, plane) in planes {
@@ -110,17 +114,19 @@ impl Search<'_> {
     }
 
     /// Points spread evenly by area over the triangles that face up within 45° (noise tilts
-    /// small triangles of a flat back).
-    fn upward_samples(&self) -> Vec<Vec3> {
-        let upward_area = |t| {
-            let n = area_vector_doubled(self.mesh.corners(t));
+    /// small triangles of a flat back), and the area that each stands for, mm².
+    fn upward_samples(&self) -> (Vec<Vec3>, f64) {
+        let upward_area = |corners| {
+            let n = area_vector_doubled(corners);
             if n.z > 0.7 * n.length() { 0.5 * n.length() } else { 0.0 }
         };
-        self.mesh.spread_points(SAMPLES, upward_area).into_iter().map(|(_, p)| p).collect()
+        let whole = self.mesh.sum_over_triangles(upward_area);
+        let points = self.mesh.spread_points(SAMPLES, |t| upward_area(self.mesh.corners(t)));
+        (points.into_iter().map(|(_, p)| p).collect(), whole / SAMPLES as f64)
     }
 
     /// The back in a plane near `plane`, if its patches meet every part of the rule.
-    fn back_on(&self, plane: Plane, outline_mm2: f64) -> Option<Back> {
+    fn back_on(&self, plane: Plane) -> Option<Back> {
         let first = self.flat_triangles(&plane);
         let upward = |t: &&u32| area_vector_doubled(self.mesh.corners(**t as usize)).z > 0.0;
         let corners = first.iter().filter(upward).flat_map(|t| {
@@ -137,7 +143,7 @@ impl Search<'_> {
         let mut triangles = Vec::new();
         let mut border = Vec::new();
         for patch in self.connected(&flat) {
-            if let Some((patch, edge)) = self.accepted(patch, &plane, outline_mm2) {
+            if let Some((patch, edge)) = self.accepted(patch, &plane) {
                 triangles.extend(patch);
                 border.extend(edge);
             }
@@ -185,18 +191,13 @@ impl Search<'_> {
 
     /// The patch with its specks and its border, if it is large enough, reaches the highest
     /// level and ends in a crease.
-    fn accepted(
-        &self,
-        mut patch: Vec<u32>,
-        plane: &Plane,
-        outline_mm2: f64,
-    ) -> Option<(Vec<u32>, Vec<HalfEdge>)> {
+    fn accepted(&self, mut patch: Vec<u32>, plane: &Plane) -> Option<(Vec<u32>, Vec<HalfEdge>)> {
         let corners = |patch: &[u32]| {
             patch.iter().flat_map(|t| self.mesh.corners(*t as usize)).collect::<Vec<_>>()
         };
         let points = corners(&patch);
         let area: f64 = patch.iter().map(|t| triangle_area(self.mesh.corners(*t as usize))).sum();
-        if area < SHARE_OF_OUTLINE_MIN * outline_mm2 {
+        if area < SHARE_OF_OUTLINE_MIN * self.outline_mm2 {
             return None;
         }
         self.add_specks(&mut patch, area);

@@ -288,17 +288,16 @@ fn volume_under(wall: &Mesh, level: f64) -> f64 {
 /// Wall area by slope; the inward normal is the outward one turned round.
 fn slope_areas(wall: &Mesh) -> SlopeAreas {
     let cos_floor = 30f64.to_radians().cos();
-    let areas = |pick: &(dyn Fn(f64) -> bool + Sync)| {
-        wall.sum_over_triangles(|corners| {
-            let n = area_vector_doubled(corners);
-            if n != Vec3::ZERO && pick(-n.z / n.length()) { triangle_area(corners) } else { 0.0 }
-        })
-    };
-    SlopeAreas {
-        floor: areas(&|cos| cos > cos_floor),
-        steep: areas(&|cos| (0.0..=cos_floor).contains(&cos)),
-        overhanging: areas(&|cos| cos < 0.0),
-    }
+    let [floor, steep, overhanging] = wall.sums_over_triangles(|corners| {
+        let (normal, area) = (area_vector_doubled(corners), triangle_area(corners));
+        match -normal.z / normal.length() {
+            cos if cos > cos_floor => [area, 0.0, 0.0],
+            cos if cos >= 0.0 => [0.0, area, 0.0],
+            cos if cos < 0.0 => [0.0, 0.0, area],
+            _ => [0.0; 3], // A triangle without area has no slope.
+        }
+    });
+    SlopeAreas { floor, steep, overhanging }
 }
 
 fn keep_as_opening(back: &Back, findings: &mut Vec<Finding>) -> bool {

@@ -12,10 +12,12 @@ use crate::mesh::{Mesh, Vec3};
 /// short by less than 0.1 %.
 const ARC: f64 = 0.05;
 
-/// Triangles looked at together.
+/// Vertices looked at together.
 const CHUNK: usize = 8192;
 
 /// Area of the convex hull of the mesh seen from above, mm².
+///
+/// Assumptions: every vertex belongs to a triangle.
 pub fn hull_area_mm2(mesh: &Mesh) -> f64 {
     let hull = convex_hull(outer_points(mesh));
     let mut doubled = 0.0;
@@ -33,20 +35,16 @@ fn outer_points(mesh: &Mesh) -> Vec<[f64; 2]> {
         .map(|k| f64::from(k) * std::f64::consts::FRAC_PI_4)
         .map(|angle| [angle.cos(), angle.sin()])
         .collect();
-    let points = |chunk: &[[u32; 3]]| {
-        let point = |v: &u32| mesh.vertices()[*v as usize];
-        chunk.iter().flatten().map(point).map(|p| [p.x, p.y]).collect::<Vec<_>>()
-    };
-    let extremes: Vec<Vec<(f64, [f64; 2])>> = mesh
-        .triangles()
+    let extremes: Vec<[(f64, [f64; 2]); 8]> = mesh
+        .vertices()
         .par_chunks(CHUNK)
         .map(|chunk| {
-            let mut extreme = vec![(f64::NEG_INFINITY, [0.0; 2]); 8];
-            for p in points(chunk) {
+            let mut extreme = [(f64::NEG_INFINITY, [0.0; 2]); 8];
+            for p in chunk {
                 for (best, [x, y]) in extreme.iter_mut().zip(&directions) {
-                    let reach = p[0] * x + p[1] * y;
+                    let reach = p.x * x + p.y * y;
                     if reach > best.0 {
-                        *best = (reach, p);
+                        *best = (reach, [p.x, p.y]);
                     }
                 }
             }
@@ -55,17 +53,21 @@ fn outer_points(mesh: &Mesh) -> Vec<[f64; 2]> {
         .collect();
     let farthest =
         |k: usize| extremes.iter().map(|e| e[k]).reduce(|a, b| if b.0 > a.0 { b } else { a });
-    let octagon: Vec<[f64; 2]> = (0..8).filter_map(farthest).map(|(_, p)| p).collect();
+    let mut octagon: Vec<[f64; 2]> = (0..8).filter_map(farthest).map(|(_, p)| p).collect();
+    octagon.dedup();
+    // Clearly inside: what rounding leaves in doubt stays in.
     let inside = |p: [f64; 2]| {
         (0..octagon.len()).all(|k| {
             let (a, b) = (octagon[k], octagon[(k + 1) % octagon.len()]);
-            a == b || turn(a, b, p) > 0.0
+            let (ab, ap) = (sub(b, a), sub(p, a));
+            let size = (ab[0].abs() + ab[1].abs()) * (ap[0].abs() + ap[1].abs());
+            a == b || ab[0] * ap[1] - ab[1] * ap[0] > 1e-12 * size
         })
     };
     let mut outer: Vec<[f64; 2]> = mesh
-        .triangles()
+        .vertices()
         .par_chunks(CHUNK)
-        .flat_map_iter(|chunk| points(chunk).into_iter().filter(|p| !inside(*p)))
+        .flat_map_iter(|chunk| chunk.iter().map(|p| [p.x, p.y]).filter(|p| !inside(*p)))
         .collect();
     outer.extend(octagon);
     outer

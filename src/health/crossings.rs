@@ -70,14 +70,21 @@ fn pass_through_corner(
     b: &[Vec3; 3],
     names_b: [u32; 3],
 ) -> Option<Vec3> {
-    let far_side = |p: &[Vec3; 3], names: [u32; 3], others: [u32; 3], q: &[Vec3; 3]| {
+    let far_side = |p: &[Vec3; 3], names: [u32; 3], others: [u32; 3]| {
         let k = names.iter().position(|v| others.contains(v))?;
-        let (from, to) = (p[(k + 1) % 3], p[(k + 2) % 3]);
-        let (from_height, to_height) = (height(q, from), height(q, to));
-        (opposite(from_height, to_height) && line_through(from, to, q, true))
-            .then(|| from + (to - from) * (from_height / (from_height - to_height)))
+        Some([p[(k + 1) % 3], p[(k + 2) % 3]])
     };
-    far_side(a, names_a, names_b, b).or_else(|| far_side(b, names_b, names_a, a))
+    let (far_a, far_b) = (far_side(a, names_a, names_b)?, far_side(b, names_b, names_a)?);
+    let over_b = far_a.map(|p| height(b, p));
+    if (over_b[0] > 0.0 && over_b[1] > 0.0) || (over_b[0] < 0.0 && over_b[1] < 0.0) {
+        return None; // Apart from the corner all of `a` lies on one side of `b`'s plane.
+    }
+    let over_a = far_b.map(|p| height(a, p));
+    let passes = |far: [Vec3; 2], over: [f64; 2], other: &[Vec3; 3]| {
+        (opposite(over[0], over[1]) && line_through(far[0], far[1], other, true))
+            .then(|| far[0] + (far[1] - far[0]) * (over[0] / (over[0] - over[1])))
+    };
+    passes(far_a, over_b, b).or_else(|| passes(far_b, over_a, a))
 }
 
 /// The line from `p` to `q` passes through the triangle; its rim counts unless `inside_only`.
@@ -98,7 +105,17 @@ fn height([a, b, c]: &[Vec3; 3], p: Vec3) -> f64 {
     orient(*a, *b, *c, p)
 }
 
+/// Negative over the plane of a, b and c where they run counter-clockwise. The sign is exact:
+/// where rounding might turn it the adaptive predicate decides.
 fn orient(a: Vec3, b: Vec3, c: Vec3, d: Vec3) -> f64 {
+    // Six products of three differences, each rounded a few times: far under 90 roundings.
+    const ROUNDING: f64 = 1e-14;
+    let (ab, ac, ad) = (b - a, c - a, d - a);
+    let height = -ab.cross(ac).dot(ad);
+    let size = |v: Vec3| v.x.abs() + v.y.abs() + v.z.abs();
+    if height.abs() > ROUNDING * size(ab) * size(ac) * size(ad) {
+        return height;
+    }
     let coord = |v: Vec3| Coord3D { x: v.x, y: v.y, z: v.z };
     orient3d(coord(a), coord(b), coord(c), coord(d))
 }

@@ -66,7 +66,8 @@ pub struct Repair {
 }
 
 /// A mesh whose volume can be stood behind: closed, consistently outward, free of crossings,
-/// no buried surface. Only [`examine`] makes one.
+/// no buried surface, no vertex without a triangle, triangles in neighbour order. Only
+/// [`examine`] makes one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SoundMesh {
     mesh: Mesh,
@@ -152,7 +153,7 @@ pub struct Examined {
 /// The order: set aside what has no area or stands twice, count edges, close cracks, make
 /// directions agree, tell bodies from voids, and last look for crossings.
 pub fn examine(mesh: Mesh) -> Examined {
-    let cleaned = clean::set_aside(mesh);
+    let cleaned = clean::set_aside(mesh.in_neighbour_order());
     let mut census = Census::take(&cleaned.mesh, &cleaned.edges);
     let mut health = Health {
         watertight: census.unbalanced == 0,
@@ -221,6 +222,12 @@ fn settle(
     let triangles = mesh.triangles().len();
     let mesh = bodies.unite(mesh, &patches, health)?;
     let changed = health.inverted || mesh.triangles().len() != triangles;
-    let edges = if changed { EdgeTable::new(&mesh) } else { edges };
+    let (mesh, edges) = if changed {
+        let mesh = mesh.in_neighbour_order();
+        let edges = EdgeTable::new(&mesh);
+        (mesh, edges)
+    } else {
+        (mesh, edges)
+    };
     Ok(SoundMesh { mesh, edges, volume_margin_mm3 })
 }

@@ -15,6 +15,7 @@ use crate::bounds::Bounds;
 use crate::mesh::Vec3;
 
 use super::corners::{Corner, Side};
+use super::planes::{Planes, Surroundings};
 use super::tetra::share_above_zero;
 
 /// A box as six tetrahedra around the diagonal from corner 0 to corner 7. With a mask of axes put
@@ -37,17 +38,14 @@ enum Standing {
 /// Volume of the part of a cell that lies in the cavity farther than `t` mm from the wall, mm³.
 ///
 /// Assumptions: the corners are those of a box, in the order of `CellBox::corners`.
-pub fn volume_beyond(corners: &[&Corner; 8], t: f64) -> Bounds {
+pub fn volume_beyond(corners: &[&Corner; 8], t: f64, around: &Surroundings) -> Bounds {
     let size = corners[7].position - corners[0].position;
     let volume = size.x * size.y * size.z;
     match standing(corners, size.length(), t) {
         Standing::Nothing => Bounds::ZERO,
         Standing::Full => Bounds::exact(volume),
-        Standing::Unclear => {
-            let share: f64 = tetrahedra(corners).map(|k| estimate(corners, &k, t)).sum();
-            Bounds::new(0.0, share * volume / 6.0, volume)
-        }
-        Standing::Mixed => in_tetrahedra(corners, t, volume),
+        Standing::Unclear => unclear_volume(corners, t, volume, around),
+        Standing::Mixed => in_tetrahedra(corners, t, volume, around),
     }
 }
 
@@ -112,7 +110,34 @@ fn unclear(corners: &[&Corner; 8], radius: f64, t: f64) -> Standing {
     if corners.iter().all(shallow) { Standing::Nothing } else { Standing::Unclear }
 }
 
-fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64) -> Bounds {
+/// Cells up to this many thicknesses across are worth a look at the wall.
+const DIAGONALS_WORTH_PLANES: f64 = 16.0;
+
+/// A cell that may hold deep points on both sides: the planes alone tell. Over the lower one by
+/// more than t there is no wall, so all of that part is on the side of any corner in it.
+fn unclear_volume(corners: &[&Corner; 8], t: f64, volume: f64, around: &Surroundings) -> Bounds {
+    let diagonal = corners[0].position.distance(corners[7].position);
+    let worth = diagonal <= DIAGONALS_WORTH_PLANES * t;
+    let planes = if worth { Planes::of(around, corners, t) } else { None };
+    let inside = |p: &Planes| (0..8).any(|k| p.least[k] > t && corners[k].side == Side::Inside);
+    let least = planes.filter(inside).map(|p| p.least);
+    let most = planes.and_then(|p| p.most);
+    let (mut low, mut best, mut high) = (0.0, 0.0, 0.0);
+    for tetrahedron in tetrahedra(corners) {
+        let over = |values: [f64; 8]| share_above_zero(tetrahedron.map(|k| values[k] - t));
+        let above = most.map_or(1.0, over);
+        let below = least.map_or(0.0, over).min(above);
+        low += below;
+        best += estimate(corners, &tetrahedron, t).clamp(below, above);
+        high += above;
+    }
+    let each = volume / 6.0;
+    Bounds::new(low * each, best * each, high * each)
+}
+
+fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64, around: &Surroundings) -> Bounds {
+    let planes = Planes::of(around, corners, t);
+    let some_side = corners.iter().any(|c| c.side == Side::Inside && c.distance > t);
     let mut from_wall = [[0.0; 8]; 8];
     let mut points = 0;
     for p in corners.iter().filter_map(|c| c.nearest) {
@@ -123,14 +148,18 @@ fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64) -> Bounds {
     }
     let (mut low, mut best, mut high) = (0.0, 0.0, 0.0);
     for tetrahedron in tetrahedra(corners) {
+        let over = |values: &[f64; 8]| share_above_zero(tetrahedron.map(|k| values[k] - t));
         let above = from_wall[..points]
             .iter()
             .map(|row| share_above_zero(tetrahedron.map(|k| row[k])))
-            .fold(1.0, f64::min);
+            .fold(1.0, f64::min)
+            .min(planes.and_then(|p| p.most).map_or(1.0, |most| over(&most)));
         if above == 0.0 {
             continue;
         }
-        let below = share_surely_beyond(corners, &tetrahedron, t).min(above);
+        // Only a deep corner inside proves that deep points are inside.
+        let by_planes = planes.filter(|_| some_side).map_or(0.0, |p| over(&p.least));
+        let below = share_surely_beyond(corners, &tetrahedron, t).max(by_planes).min(above);
         low += below;
         best += estimate(corners, &tetrahedron, t).clamp(below, above);
         high += above;

@@ -6,6 +6,7 @@ use rayon::prelude::*;
 use crate::mesh::{Patches, Vec3};
 
 use super::grid::{CellBox, Grid, Place};
+use super::planes::Surroundings;
 
 /// Which side of the closed surface a point lies on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,6 +73,11 @@ impl<'a> Corners<'a> {
     /// How many distances were asked for.
     pub fn count(&self) -> usize {
         self.list.len()
+    }
+
+    /// The wall, and the fill level over it.
+    pub fn surroundings(&self) -> Surroundings<'a> {
+        Surroundings { patches: self.patches, top_mm: self.grid.position(self.grid.end()).z }
     }
 
     /// A corner by number.

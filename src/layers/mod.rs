@@ -3,6 +3,7 @@
 mod cell;
 mod corners;
 mod grid;
+mod planes;
 mod pockets;
 mod refine;
 mod tetra;
@@ -262,7 +263,11 @@ fn is_within(layers: &Layers, tolerance_mm3: f64) -> bool {
 fn gather(trees: &[Tree], cavity: &Cavity, slabs: &Slabs) -> Layers {
     let whole = cavity.measures().volume_mm3.best();
     let gap = cavity.back_gap_mm3();
-    let gap = Bounds::new(-gap.absolute, gap.signed, gap.absolute);
+    let gap = if gap.absolute > NOTHING * whole {
+        Bounds::new(-gap.absolute, gap.signed, gap.absolute)
+    } else {
+        Bounds::ZERO
+    };
     let beyond: Vec<Vec<Bounds>> = trees
         .iter()
         .map(|tree| {

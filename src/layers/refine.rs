@@ -163,11 +163,12 @@ impl Tree {
     fn add(&mut self, corners: &mut Corners, wanted: Vec<Wanted>) {
         let numbers = corners.of_cells(&wanted);
         let corners = &*corners;
+        let around = corners.surroundings();
         let t = self.thickness_mm;
         let volumes: Vec<Bounds> = numbers
             .par_iter()
             .with_min_len(64)
-            .map(|n| volume_beyond(&n.map(|c| corners.get(c)).each_ref().map(|c| *c), t))
+            .map(|n| volume_beyond(&n.map(|c| corners.get(c)).each_ref().map(|c| *c), t, &around))
             .collect();
         for ((wanted, corners), volume_mm3) in wanted.into_iter().zip(numbers).zip(volumes) {
             if volume_mm3.low() == volume_mm3.high() {

@@ -39,14 +39,26 @@ impl Mesh {
 
     /// Sum of `f` over all triangles, in their order whatever the number of threads.
     pub fn sum_over_triangles(&self, f: impl Fn([Vec3; 3]) -> f64 + Sync) -> f64 {
-        let partial: Vec<f64> = (0..self.triangles.len().div_ceil(CHUNK))
+        self.sums_over_triangles(|corners| [f(corners)])[0]
+    }
+
+    /// Sums of several figures over all triangles, in their order whatever the number of threads.
+    pub fn sums_over_triangles<const N: usize>(
+        &self,
+        f: impl Fn([Vec3; 3]) -> [f64; N] + Sync,
+    ) -> [f64; N] {
+        let add = |mut sum: [f64; N], part: [f64; N]| {
+            sum.iter_mut().zip(part).for_each(|(s, p)| *s += p);
+            sum
+        };
+        let partial: Vec<[f64; N]> = (0..self.triangles.len().div_ceil(CHUNK))
             .into_par_iter()
             .map(|k| {
                 let end = ((k + 1) * CHUNK).min(self.triangles.len());
-                (k * CHUNK..end).map(|t| f(self.corners(t))).sum()
+                (k * CHUNK..end).map(|t| f(self.corners(t))).fold([0.0; N], add)
             })
             .collect();
-        partial.into_iter().sum()
+        partial.into_iter().fold([0.0; N], add)
     }
 
     /// Signed enclosed volume, mm³: positive for a closed mesh that faces outward.

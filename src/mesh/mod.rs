@@ -8,6 +8,7 @@ mod edges;
 mod fit;
 mod frame;
 mod measure;
+mod order;
 mod patches;
 mod sample;
 mod section;
@@ -17,7 +18,7 @@ pub use edges::{Edge, EdgeTable, HalfEdge, runs_to, starts_at};
 pub use fit::{Plane, fit_plane};
 pub use frame::Frame;
 pub use measure::{area_vector_doubled, triangle_area};
-pub use patches::{Hit, Nearest, Patches, Placed};
+pub use patches::{Coin, Hit, Nearest, Patches, Placed, Surface};
 pub use section::{Section, below_level};
 
 /// A point or direction; lengths in mm.

@@ -67,6 +67,23 @@ impl Coin {
         }
     }
 
+    /// The coin's middle, mm.
+    pub fn centre(&self) -> Vec3 {
+        self.centre
+    }
+
+    /// Radius of a ball around the coin, mm.
+    pub fn ball_radius(&self) -> f64 {
+        (self.radius * self.radius + self.half_thickness * self.half_thickness).sqrt()
+    }
+
+    /// No point of the coin lies farther along the unit vector `n` than this, mm.
+    pub fn support(&self, n: Vec3) -> f64 {
+        let cos = n.dot(self.axis).abs().min(1.0);
+        let across = (1.0 - cos * cos).sqrt();
+        n.dot(self.centre) + self.half_thickness * cos + self.radius * across
+    }
+
     /// No point of the coin is nearer to `p` than the square root of this.
     pub fn distance_squared(&self, p: Vec3) -> f64 {
         let d = p - self.centre;

@@ -1,8 +1,7 @@
-//! A mesh sorted into small patches of neighbouring triangles under a tree of boxes: nearest
+//! A mesh in small patches of neighbouring triangles under a tree of boxes: nearest
 //! point, inside or outside, first hit, and pairs that come close.
 
 mod coin;
-mod curve;
 mod tree;
 
 use rayon::prelude::*;
@@ -10,6 +9,7 @@ use robust::{Coord, Coord3D, orient2d, orient3d};
 
 use super::closest::closest_on_triangle;
 use super::{Mesh, Vec3};
+pub use coin::Coin;
 use tree::{Node, Tree};
 
 /// Triangles per patch: small enough that few are looked at in vain, large enough that the tree
@@ -19,21 +19,27 @@ const PATCH: usize = 8;
 /// Patches whose pairs are looked for together.
 const GROUP: usize = 8;
 
-/// The triangles of a mesh, in an order that keeps neighbours together, and a tree over them.
+/// The triangles of a mesh in patches of some that stand together, and a tree over them.
 pub struct Patches {
-    /// Corners, in the new order.
+    /// Their corners, mm.
     corners: Vec<[Vec3; 3]>,
-    /// The number each has in the mesh.
-    numbers: Vec<u32>,
     /// The vertices each names in the mesh.
     names: Vec<[u32; 3]>,
     tree: Tree,
 }
 
+/// Somebody who looks at the surface around a point.
+pub trait Surface {
+    /// Looks at a flat body around a piece of surface; `true` where a closer look is wanted.
+    fn glance(&mut self, around: &Coin) -> bool;
+
+    /// Takes a patch of triangles.
+    fn take(&mut self, patch: &[[Vec3; 3]]);
+}
+
 /// A triangle of a pair.
 #[derive(Debug, Clone, Copy)]
 pub struct Placed {
-    place: usize,
     /// Its number in the mesh.
     pub number: u32,
     /// Its corners, mm.
@@ -63,13 +69,16 @@ pub struct Hit {
 }
 
 impl Patches {
-    /// Sorts the triangles of `mesh` and builds the tree.
+    /// Builds the tree over the triangles of `mesh` as they stand: quick to ask where
+    /// neighbours stand together, as [`Mesh::in_neighbour_order`] puts them.
     pub fn new(mesh: &Mesh) -> Self {
-        let numbers = neighbour_order(mesh);
-        let corners: Vec<_> = numbers.par_iter().map(|t| mesh.corners(*t as usize)).collect();
-        let names = numbers.iter().map(|t| mesh.triangles()[*t as usize]).collect();
+        let corners = (0..mesh.triangles().len())
+            .into_par_iter()
+            .map(|t| mesh.corners(t))
+            .collect::<Vec<_>>();
+        let names = mesh.triangles().to_vec();
         let tree = Tree::new(&corners);
-        Self { corners, numbers, names, tree }
+        Self { corners, names, tree }
     }
 
     /// The nearest point of the surface within `reach` mm of `p`; `known` is some point of the
@@ -90,6 +99,19 @@ impl Patches {
             limit
         });
         best
+    }
+
+    /// Hands the patches within `reach` mm of `p` to `looker`, about nearest first.
+    pub fn near<S: Surface>(&self, p: Vec3, reach: f64, looker: &mut S) {
+        self.tree.near_first(
+            p,
+            reach * reach,
+            looker,
+            |looker, node| looker.glance(&node.coin),
+            |looker, patch| {
+                looker.take(&self.corners[self.range(patch)]);
+            },
+        );
     }
 
     /// How often the surface is wound around `p`: 1 inside one outward body, 0 outside. Only
@@ -115,7 +137,7 @@ impl Patches {
             for k in self.range(patch) {
                 let step = step_over(self.corners[k], p);
                 if step != 0 {
-                    visit(self.numbers[k], step);
+                    visit(k as u32, step);
                 }
             }
         });
@@ -141,8 +163,8 @@ impl Patches {
                         continue;
                     };
                     let limit = best.map_or(reach, |b| b.distance);
-                    if distance < limit && !skip(self.numbers[k]) {
-                        best = Some(Hit { distance, triangle: self.numbers[k] });
+                    if distance < limit && !skip(k as u32) {
+                        best = Some(Hit { distance, triangle: k as u32 });
                     }
                 }
             },
@@ -187,32 +209,27 @@ impl Patches {
             |node| boxes_touch(node.low, node.high, low, high),
             |other| others.extend((other as usize >= own.start).then_some(other)),
         );
+        let mut there = Vec::with_capacity(PATCH);
         for patch in own {
             let here = &patches[patch];
             let placed: Vec<Placed> = self.range(patch as u32).map(|k| self.placed(k)).collect();
             for other in others.iter().filter(|o| **o as usize >= patch) {
-                let there = &patches[*other as usize];
-                if boxes_touch(here.low, here.high, there.low, there.high) {
-                    self.pairs_with_patch(&placed, *other, visit, found);
+                let node = &patches[*other as usize];
+                if !boxes_touch(here.low, here.high, node.low, node.high) {
+                    continue;
                 }
-            }
-        }
-    }
-
-    fn pairs_with_patch<T>(
-        &self,
-        placed: &[Placed],
-        other: u32,
-        visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
-        found: &mut Vec<T>,
-    ) {
-        let there = &self.tree.patches()[other as usize];
-        let near = |a: &&Placed| boxes_touch(a.low, a.high, there.low, there.high);
-        for a in placed.iter().filter(near) {
-            for j in self.range(other).filter(|j| *j > a.place) {
-                let b = self.placed(j);
-                if boxes_touch(a.low, a.high, b.low, b.high) {
-                    visit(a, &b, found);
+                there.clear();
+                there.extend(
+                    self.range(*other)
+                        .map(|k| self.placed(k))
+                        .filter(|b| boxes_touch(b.low, b.high, here.low, here.high)),
+                );
+                for a in &placed {
+                    for b in there.iter().filter(|b| b.number > a.number) {
+                        if boxes_touch(a.low, a.high, b.low, b.high) {
+                            visit(a, b, found);
+                        }
+                    }
                 }
             }
         }
@@ -221,30 +238,13 @@ impl Patches {
     fn placed(&self, place: usize) -> Placed {
         let corners = self.corners[place];
         let (low, high) = box_of(&corners);
-        Placed { place, number: self.numbers[place], corners, names: self.names[place], low, high }
+        Placed { number: place as u32, corners, names: self.names[place], low, high }
     }
 
     fn range(&self, patch: u32) -> std::ops::Range<usize> {
         let start = patch as usize * PATCH;
         start..(start + PATCH).min(self.corners.len())
     }
-}
-
-/// Triangle numbers along a space-filling curve through their centres.
-fn neighbour_order(mesh: &Mesh) -> Vec<u32> {
-    let Some((low, high)) = mesh.bounding_box() else { return Vec::new() };
-    let scale = 1023.999 / (high - low).max_element().max(f64::MIN_POSITIVE);
-    let mut keys: Vec<u64> = (0..mesh.triangles().len())
-        .into_par_iter()
-        .map(|t| {
-            let [a, b, c] = mesh.corners(t);
-            let cell = ((a + b + c) / 3.0 - low) * scale;
-            let place = curve::place_along([cell.x as u32, cell.y as u32, cell.z as u32]);
-            u64::from(place) << 32 | t as u64
-        })
-        .collect();
-    keys.par_sort_unstable();
-    keys.into_iter().map(|k| k as u32).collect()
 }
 
 fn box_of([a, b, c]: &[Vec3; 3]) -> (Vec3, Vec3) {

@@ -120,6 +120,38 @@ impl Tree {
         }
     }
 
+    /// Visits patches whose bounds come nearer to `p` than the square root of `limit`, in about
+    /// the order of their distance, leaving out what is under nodes that `enter` turns down.
+    pub fn near_first<S>(
+        &self,
+        p: Vec3,
+        limit: f64,
+        state: &mut S,
+        enter: impl Fn(&mut S, &Node) -> bool,
+        visit: impl Fn(&mut S, u32),
+    ) {
+        let top = self.levels.len() - 1;
+        let mut stack: Vec<(f64, u32, u32)> =
+            self.root(top).into_iter().map(|(level, node)| (0.0, level, node)).collect();
+        while let Some((_, level, node)) = stack.pop() {
+            if !enter(state, &self.levels[level as usize][node as usize]) {
+                continue;
+            }
+            if level == 0 {
+                visit(state, node);
+                continue;
+            }
+            let first = stack.len();
+            for child in self.children(level, node) {
+                let bound = self.levels[level as usize - 1][child as usize].bound(p, limit);
+                if bound < limit {
+                    stack.push((bound, level - 1, child));
+                }
+            }
+            stack[first..].sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
+        }
+    }
+
     fn root(&self, top: usize) -> Vec<(u32, u32)> {
         let mut stack = Vec::with_capacity(BRANCH * self.levels.len());
         stack.extend((0..self.levels[top].len() as u32).map(|node| (top as u32, node)));
