@@ -66,11 +66,11 @@ fn standing(corners: &[&Corner; 8], diagonal: f64, t: f64) -> Standing {
     let least = corners.iter().map(|c| c.distance).fold(f64::INFINITY, f64::min);
     let farthest = corners.iter().max_by(|a, b| a.distance.total_cmp(&b.distance));
     // No wall in the cell: one corner is farther from it than the cell is across.
-    let free = farthest.filter(|c| c.distance > diagonal && c.side != Side::Unknown);
+    let free = farthest.filter(|c| c.distance > diagonal);
     // Two points on different sides and both farther than t from the wall are more than 2 t
     // apart, so in a cell no larger than that all such points are on one side.
     let side = match free {
-        Some(corner) => corner.side,
+        Some(corner) => Some(corner.side),
         None if diagonal > 2.0 * t => return unclear(corners, radius, t),
         None => side_of_deep_part(corners, t),
     };
@@ -81,22 +81,23 @@ fn standing(corners: &[&Corner; 8], diagonal: f64, t: f64) -> Standing {
             .any(|p| corners.iter().all(|c| c.position.distance_squared(p) <= t * t))
     };
     match side {
-        Side::Outside => Standing::Nothing,
+        Some(Side::Outside) => Standing::Nothing,
         // Jensen: d² ≥ min d_i² − s, and s is at most the square of half the diagonal.
-        Side::Inside if least * least - radius * radius > t * t => Standing::Full,
+        Some(Side::Inside) if least * least - radius * radius > t * t => Standing::Full,
         _ if too_near() => Standing::Nothing,
         _ => Standing::Mixed,
     }
 }
 
-/// The side that the points farther than `t` from the wall lie on, in a cell at most 2 t across.
-fn side_of_deep_part(corners: &[&Corner; 8], t: f64) -> Side {
-    let deep = corners.iter().find(|c| c.distance > t && c.side != Side::Unknown);
+/// The side that the points farther than `t` from the wall lie on, in a cell at most 2 t across;
+/// `None` where no corner tells.
+fn side_of_deep_part(corners: &[&Corner; 8], t: f64) -> Option<Side> {
+    let deep = corners.iter().find(|c| c.distance > t);
     match deep {
-        Some(corner) => corner.side,
+        Some(corner) => Some(corner.side),
         // The nearest corner of such a point is within t of it, so on its side.
-        None if corners.iter().all(|c| c.side == Side::Outside) => Side::Outside,
-        None => Side::Unknown,
+        None if corners.iter().all(|c| c.side == Side::Outside) => Some(Side::Outside),
+        None => None,
     }
 }
 
@@ -105,7 +106,7 @@ fn side_of_deep_part(corners: &[&Corner; 8], t: f64) -> Side {
 fn unclear(corners: &[&Corner; 8], radius: f64, t: f64) -> Standing {
     let shallow = |c: &&Corner| match c.side {
         Side::Outside => radius - c.distance <= t,
-        Side::Inside | Side::Unknown => c.nearest.is_some() && c.distance + radius <= t,
+        Side::Inside => c.nearest.is_some() && c.distance + radius <= t,
     };
     if corners.iter().all(shallow) { Standing::Nothing } else { Standing::Unclear }
 }

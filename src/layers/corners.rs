@@ -15,8 +15,6 @@ pub enum Side {
     Inside,
     /// Out of it.
     Outside,
-    /// Not asked for: too near the wall to matter.
-    Unknown,
 }
 
 /// What is known at one corner.
@@ -46,9 +44,6 @@ pub struct Corners<'a> {
     grid: &'a Grid,
     /// Distances beyond the largest of these plus a cell's diagonal are not looked for, mm.
     thickness_most: f64,
-    /// Within the least of these of the wall, in cells less than twice that across, the side
-    /// decides nothing, mm.
-    thickness_least: f64,
     numbers: HashMap<Place, u32, foldhash::fast::FixedState>,
     list: Vec<Corner>,
 }
@@ -56,15 +51,10 @@ pub struct Corners<'a> {
 impl<'a> Corners<'a> {
     /// No corners yet; `thicknesses` (mm) are the distances that matter.
     pub fn new(patches: &'a Patches, grid: &'a Grid, thicknesses: &[f64]) -> Self {
-        let (mut most, mut least) = (0f64, f64::INFINITY);
-        for t in thicknesses {
-            (most, least) = (most.max(*t), least.min(*t));
-        }
         Self {
             patches,
             grid,
-            thickness_most: most,
-            thickness_least: least,
+            thickness_most: thicknesses.iter().copied().fold(0.0, f64::max),
             numbers: HashMap::default(),
             list: Vec::new(),
         }
@@ -124,12 +114,8 @@ impl<'a> Corners<'a> {
         let reach = self.thickness_most + diagonal;
         let found = self.patches.nearest(position, reach, start);
         let distance = found.map_or(reach, |n| n.distance_squared.sqrt());
-        let decides = distance > self.thickness_least || diagonal > 2.0 * self.thickness_least;
-        let side = if !decides {
-            Side::Unknown
-        } else {
-            inherited_side(position, distance, parents()).unwrap_or_else(|| self.side_of(position))
-        };
+        let side =
+            inherited_side(position, distance, parents()).unwrap_or_else(|| self.side_of(position));
         Corner { position, distance, nearest: found.map(|n| n.point), side }
     }
 
@@ -143,10 +129,7 @@ impl<'a> Corners<'a> {
 fn inherited_side<'c>(
     position: Vec3,
     distance: f64,
-    known: impl Iterator<Item = &'c Corner>,
+    mut known: impl Iterator<Item = &'c Corner>,
 ) -> Option<Side> {
-    known
-        .filter(|c| c.side != Side::Unknown)
-        .find(|c| c.position.distance(position) < distance.max(c.distance))
-        .map(|c| c.side)
+    known.find(|c| c.position.distance(position) < distance.max(c.distance)).map(|c| c.side)
 }

@@ -271,11 +271,7 @@ mod tests {
             position,
             distance: nearest.distance_squared.sqrt(),
             nearest: Some(nearest.point),
-            side: match inside {
-                _ if nearest.distance_squared < 4.0 => Side::Unknown,
-                true => Side::Inside,
-                false => Side::Outside,
-            },
+            side: if inside { Side::Inside } else { Side::Outside },
         }
     }
 
