@@ -343,7 +343,10 @@ fn a_last_obj_line_without_an_end_is_noted() {
     let mesh = read_whole(TETRAHEDRON_OBJ.trim_end().as_bytes());
     assert_tetrahedron(&mesh, Format::Obj);
     assert_eq!(mesh.findings[0].code, "no-line-end");
-    assert!(read_whole(TETRAHEDRON_OBJ.as_bytes()).findings.is_empty());
+    let comment_at_end = format!("{TETRAHEDRON_OBJ}# that was all");
+    for complete in [TETRAHEDRON_OBJ, &comment_at_end] {
+        assert!(read_whole(complete.as_bytes()).findings.is_empty());
+    }
 }
 
 #[test]
@@ -421,14 +424,15 @@ fn corners_on_straight_sides_make_no_triangle_without_area() {
     }
 }
 
+/// Here every ear that is left at some point has a corner that the face passes twice.
 #[test]
-fn a_face_that_runs_round_a_hole_keeps_its_area() {
-    // A square ring, 4 × 4 with a hole of 2 × 2, cut open along a bridge that is run twice.
-    let text = "v 0 0 1\nv 4 0 1\nv 4 4 1\nv 0 4 1\nv 1 1 1\nv 3 1 1\nv 3 3 1\nv 1 3 1\n\
-                f 1 2 3 4 1 5 8 7 6 5\n";
-    let mesh = read_whole(text.as_bytes());
-    assert!((area(&mesh) - 12.0).abs() < 1e-12, "{}", area(&mesh));
+fn a_corner_that_a_face_passes_twice_is_no_obstacle_to_itself() {
+    let outer = [(4.0, 2.0), (8.0, 1.0), (3.0, 6.0), (1.0, 0.0)];
+    let hole = [(2.0, 2.0), (3.0, 5.0), (4.0, 4.0)];
+    let face = [&outer[..], &outer[..1], &hole[..], &hole[..1]].concat();
+    let mesh = one_face(&flat(&face));
     assert!(mesh.findings.is_empty());
+    assert_eq!(area(&mesh), shoelace(&outer) + shoelace(&hole));
 }
 
 #[test]
@@ -470,20 +474,31 @@ fn shoelace(corners: &[(f64, f64)]) -> f64 {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
 
+    /// A face with a hole, cut open along a bridge from border to border that is run twice.
+    #[test]
+    fn a_face_that_runs_round_a_hole_keeps_its_area(
+        outer in prop::collection::vec(2.0_f64..5.0, 3..12),
+        inner in prop::collection::vec(0.1_f64..0.9, 3..12),
+    ) {
+        let outer = star(&outer);
+        let mut inner = star(&inner);
+        inner[1..].reverse();
+        let exact = shoelace(&outer) + shoelace(&inner);
+        // Round the outer border, over the bridge, round the hole, and back over the bridge.
+        let face = [&outer[..], &outer[..1], &inner[..], &inner[..1]].concat();
+        let mesh = one_face(&flat(&face));
+        prop_assert!(mesh.findings.is_empty());
+        prop_assert_eq!(mesh.triangles.len(), outer.len() + inner.len());
+        prop_assert!((area(&mesh) - exact).abs() < 1e-12);
+    }
+
     #[test]
     fn a_star_shaped_face_in_any_plane_keeps_its_area(
         radii in prop::collection::vec(0.2_f64..5.0, 4..60),
         lean in prop::array::uniform3(-1.0_f64..1.0),
         shift in prop::array::uniform3(-1e3_f64..1e3),
     ) {
-        let corners: Vec<(f64, f64)> = radii
-            .iter()
-            .enumerate()
-            .map(|(i, r)| {
-                let angle = std::f64::consts::TAU * i as f64 / radii.len() as f64;
-                (r * angle.cos(), r * angle.sin())
-            })
-            .collect();
+        let corners = star(&radii);
         let normal = Vec3::from_array(lean) + Vec3::new(0.0, 0.0, 1e-3);
         let e1 = across(normal);
         let e2 = normal.normalize().cross(e1);
@@ -496,6 +511,12 @@ proptest! {
         let error = area(&mesh) - exact;
         prop_assert!(error.abs() < 1e-9 * exact.max(1.0), "{error} of {exact}");
     }
+}
+
+/// Corners at these distances from the origin, turning counter-clockwise from the x axis.
+fn star(radii: &[f64]) -> Vec<(f64, f64)> {
+    let angle = |i: usize| std::f64::consts::TAU * i as f64 / radii.len() as f64;
+    radii.iter().enumerate().map(|(i, r)| (r * angle(i).cos(), r * angle(i).sin())).collect()
 }
 
 /// A unit vector across this one.

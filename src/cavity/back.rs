@@ -1,6 +1,7 @@
 //! Finds the flat back of a casting: the level surface through which it was poured.
 
 use hashbrown::HashMap;
+use rayon::prelude::*;
 
 use crate::mesh::{EdgeTable, HalfEdge, Mesh, Plane, Vec3, area_vector_doubled, fit_plane};
 use crate::mesh::{runs_to, starts_at, triangle_area};
@@ -149,7 +150,7 @@ impl Search<'_> {
         let flat = |t: &u32| {
             self.mesh.corners(*t as usize).iter().all(|p| plane.height(*p).abs() <= self.flat)
         };
-        (0..self.mesh.triangles().len() as u32).filter(flat).collect()
+        (0..self.mesh.triangles().len() as u32).into_par_iter().filter(flat).collect()
     }
 
     /// Connected patches of the listed triangles (in rising order).

@@ -3,6 +3,7 @@
 use hashbrown::HashMap;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use rayon::prelude::*;
 use robust::{Coord, orient2d};
 
 use crate::mesh::{Mesh, Vec3};
@@ -10,6 +11,9 @@ use crate::mesh::{Mesh, Vec3};
 /// Arcs around corners are drawn in chords of at most this angle, radians: their area is then
 /// short by less than 0.1 %.
 const ARC: f64 = 0.05;
+
+/// Triangles looked at together.
+const CHUNK: usize = 8192;
 
 /// Area of the convex hull of the mesh seen from above, mm².
 pub fn hull_area_mm2(mesh: &Mesh) -> f64 {
@@ -29,23 +33,40 @@ fn outer_points(mesh: &Mesh) -> Vec<[f64; 2]> {
         .map(|k| f64::from(k) * std::f64::consts::FRAC_PI_4)
         .map(|angle| [angle.cos(), angle.sin()])
         .collect();
-    let points = || mesh.triangles().iter().flatten().map(|v| mesh.vertices()[*v as usize]);
-    let mut extreme = vec![(f64::NEG_INFINITY, [0.0; 2]); 8];
-    for p in points() {
-        for (best, [x, y]) in extreme.iter_mut().zip(&directions) {
-            let reach = p.x * x + p.y * y;
-            if reach > best.0 {
-                *best = (reach, [p.x, p.y]);
+    let points = |chunk: &[[u32; 3]]| {
+        let point = |v: &u32| mesh.vertices()[*v as usize];
+        chunk.iter().flatten().map(point).map(|p| [p.x, p.y]).collect::<Vec<_>>()
+    };
+    let extremes: Vec<Vec<(f64, [f64; 2])>> = mesh
+        .triangles()
+        .par_chunks(CHUNK)
+        .map(|chunk| {
+            let mut extreme = vec![(f64::NEG_INFINITY, [0.0; 2]); 8];
+            for p in points(chunk) {
+                for (best, [x, y]) in extreme.iter_mut().zip(&directions) {
+                    let reach = p[0] * x + p[1] * y;
+                    if reach > best.0 {
+                        *best = (reach, p);
+                    }
+                }
             }
-        }
-    }
-    let octagon: Vec<[f64; 2]> = extreme.into_iter().map(|(_, p)| p).collect();
+            extreme
+        })
+        .collect();
+    let farthest =
+        |k: usize| extremes.iter().map(|e| e[k]).reduce(|a, b| if b.0 > a.0 { b } else { a });
+    let octagon: Vec<[f64; 2]> = (0..8).filter_map(farthest).map(|(_, p)| p).collect();
     let inside = |p: [f64; 2]| {
-        (0..8).all(|k| {
-            turn(octagon[k], octagon[(k + 1) % 8], p) > 0.0 || octagon[k] == octagon[(k + 1) % 8]
+        (0..octagon.len()).all(|k| {
+            let (a, b) = (octagon[k], octagon[(k + 1) % octagon.len()]);
+            a == b || turn(a, b, p) > 0.0
         })
     };
-    let mut outer: Vec<[f64; 2]> = points().map(|p| [p.x, p.y]).filter(|p| !inside(*p)).collect();
+    let mut outer: Vec<[f64; 2]> = mesh
+        .triangles()
+        .par_chunks(CHUNK)
+        .flat_map_iter(|chunk| points(chunk).into_iter().filter(|p| !inside(*p)))
+        .collect();
     outer.extend(octagon);
     outer
 }

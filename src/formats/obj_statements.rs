@@ -23,6 +23,8 @@ pub(super) struct Reduced<'a> {
     given: usize,
     counts: [Count; 3],
     faces: usize,
+    /// The text does not end in a line end, and whether that concerns a vertex or face.
+    lacks_line_end: bool,
     open_ended: bool,
     fault: Option<ReadError>,
 }
@@ -31,7 +33,7 @@ pub(super) struct Reduced<'a> {
 pub(super) struct Summary {
     /// Faces handed on.
     pub(super) faces: usize,
-    /// The last statement is a vertex or face without a line end.
+    /// The last line holds a vertex or face and has no line end.
     pub(super) open_ended: bool,
 }
 
@@ -55,7 +57,8 @@ impl<'a> Reduced<'a> {
             given: 0,
             counts: Default::default(),
             faces: 0,
-            open_ended: text.last().is_some_and(|b| !matches!(b, b'\n' | b'\r')),
+            lacks_line_end: text.last().is_some_and(|b| !matches!(b, b'\n' | b'\r')),
+            open_ended: false,
             fault: None,
         }
     }
@@ -135,6 +138,7 @@ impl<'a> Reduced<'a> {
             b"vn" => self.counts[2].statements += 1,
             _ => self.face()?,
         }
+        self.open_ended = self.lacks_line_end && self.lines.is_at_end();
         Ok(true)
     }
 

@@ -112,7 +112,7 @@ impl Bodies {
         };
         let turned: Vec<bool> = (0..self.count).map(over).collect();
         let way = |b: usize| match bodies[b].volume_mm3 {
-            v if v == 0.0 => 0,
+            0.0 => 0,
             v if (v > 0.0) != turned[b] => 1,
             _ => -1,
         };

@@ -2,7 +2,7 @@
 
 use robust::{Coord, Coord3D, orient2d, orient3d};
 
-use crate::mesh::{Mesh, Patches, Vec3};
+use crate::mesh::{Patches, Vec3};
 
 /// Two triangles that cross or lie on one another.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,17 +18,17 @@ pub struct Crossing {
 /// one passes through the inside of the other. Surfaces that merely touch don't count.
 ///
 /// Exact: every sign comes from an adaptive predicate (Shewchuk 1997).
-pub fn crossings(mesh: &Mesh, patches: &Patches) -> Vec<Crossing> {
-    let mut found = patches.touching_pairs(|s, a, t, b, found| {
-        let (names_a, names_b) = (mesh.triangles()[s as usize], mesh.triangles()[t as usize]);
-        let shared = names_a.iter().filter(|v| names_b.contains(v)).count();
+pub fn crossings(patches: &Patches) -> Vec<Crossing> {
+    let mut found = patches.touching_pairs(|a, b, found| {
+        let shared = a.names.iter().filter(|v| b.names.contains(v)).count();
         let place = match shared {
-            0 => meet(a, b),
-            1 => pass_through_corner(a, names_a, b, names_b),
+            0 => meet(&a.corners, &b.corners),
+            1 => pass_through_corner(&a.corners, a.names, &b.corners, b.names),
             _ => None,
         };
         if let Some(place_mm) = place {
-            found.push(Crossing { triangles: [s.min(t), s.max(t)], place_mm });
+            let triangles = [a.number.min(b.number), a.number.max(b.number)];
+            found.push(Crossing { triangles, place_mm });
         }
     });
     found.sort_by_key(|c| c.triangles);

@@ -214,7 +214,7 @@ fn settle(
     };
     let bodies = Bodies::closed(&mesh, &edges)?;
     let patches = Patches::new(&mesh);
-    let crossing = crossings(&mesh, &patches);
+    let crossing = crossings(&patches);
     if let Some(first) = crossing.first() {
         return Err(Unsound::Crossing { pairs: crossing.len(), place_mm: first.place_mm });
     }

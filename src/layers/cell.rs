@@ -17,7 +17,8 @@ use crate::mesh::Vec3;
 use super::corners::{Corner, Side};
 use super::tetra::share_above_zero;
 
-/// A box as six tetrahedra around the diagonal from corner 0 to corner 7.
+/// A box as six tetrahedra around the diagonal from corner 0 to corner 7. With a mask of axes put
+/// over the numbers (exclusive or) the diagonal is one of the other three.
 const TETRAHEDRA: [[usize; 4]; 6] =
     [[0, 1, 3, 7], [0, 1, 5, 7], [0, 2, 3, 7], [0, 2, 6, 7], [0, 4, 5, 7], [0, 4, 6, 7]];
 
@@ -43,11 +44,23 @@ pub fn volume_beyond(corners: &[&Corner; 8], t: f64) -> Bounds {
         Standing::Nothing => Bounds::ZERO,
         Standing::Full => Bounds::exact(volume),
         Standing::Unclear => {
-            let share: f64 = TETRAHEDRA.iter().map(|k| estimate(corners, k, t)).sum();
+            let share: f64 = tetrahedra(corners).map(|k| estimate(corners, &k, t)).sum();
             Bounds::new(0.0, share * volume / 6.0, volume)
         }
         Standing::Mixed => in_tetrahedra(corners, t, volume),
     }
+}
+
+/// The six tetrahedra around that diagonal of the box along which the depth changes most: both
+/// bounds lose by what the sides of a tetrahedron measure along the wall, and the longest side
+/// then measures least.
+fn tetrahedra(corners: &[&Corner; 8]) -> impl Iterator<Item = [usize; 4]> {
+    let rise = |axis: usize| {
+        let sign = |k: usize| if k >> axis & 1 == 1 { 1.0 } else { -1.0 };
+        (0..8).map(|k| sign(k) * depth(corners[k])).sum::<f64>()
+    };
+    let mask = (0..3).filter(|axis| rise(*axis) < 0.0).map(|axis| 1 << axis).sum::<usize>();
+    TETRAHEDRA.into_iter().map(move |k| k.map(|k| k ^ mask))
 }
 
 fn standing(corners: &[&Corner; 8], diagonal: f64, t: f64) -> Standing {
@@ -109,7 +122,7 @@ fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64) -> Bounds {
         points += 1;
     }
     let (mut low, mut best, mut high) = (0.0, 0.0, 0.0);
-    for tetrahedron in &TETRAHEDRA {
+    for tetrahedron in tetrahedra(corners) {
         let above = from_wall[..points]
             .iter()
             .map(|row| share_above_zero(tetrahedron.map(|k| row[k])))
@@ -117,19 +130,45 @@ fn in_tetrahedra(corners: &[&Corner; 8], t: f64, volume: f64) -> Bounds {
         if above == 0.0 {
             continue;
         }
-        let below = share_surely_beyond(corners, tetrahedron, t).min(above);
+        let below = share_surely_beyond(corners, &tetrahedron, t).min(above);
         low += below;
-        best += estimate(corners, tetrahedron, t).clamp(below, above);
+        best += estimate(corners, &tetrahedron, t).clamp(below, above);
         high += above;
     }
     let each = volume / 6.0;
     Bounds::new(low * each, best * each, high * each)
 }
 
-/// The share of a tetrahedron that lies beyond `t` if the distance is linear in it: exact at a
-/// plane wall, of second order elsewhere.
+/// The share of a tetrahedron that lies beyond `t`, estimated with the distance taken as linear
+/// in it less what it bends on the mean: exact at a plane wall, third order at a curved one.
 fn estimate(corners: &[&Corner; 8], tetrahedron: &[usize; 4], t: f64) -> f64 {
-    share_above_zero(tetrahedron.map(|k| depth(corners[k]) - t))
+    let bend = mean_bend(tetrahedron.map(|k| corners[k]));
+    share_above_zero(tetrahedron.map(|k| depth(corners[k]) - bend - t))
+}
+
+/// How much a linear function through the corners' depths lies over the depth itself, on the
+/// mean over the tetrahedron, mm.
+///
+/// For a quadratic function f with slopes g_i at the corners v_i, Σ λ_i f(v_i) − f(x) =
+/// ½ Σ λ_i λ_j (g_j − g_i)·(v_j − v_i) over the pairs i < j, and the mean of λ_i λ_j is 1/20.
+/// Where a slope isn't known the bend is taken for nothing.
+fn mean_bend(corners: [&Corner; 4]) -> f64 {
+    let mut slopes = [Vec3::ZERO; 4];
+    for (slope, corner) in slopes.iter_mut().zip(corners) {
+        match corner.nearest {
+            Some(p) if corner.distance > 0.0 => {
+                *slope = (corner.position - p) / depth(corner);
+            }
+            _ => return 0.0,
+        }
+    }
+    let mut sum = 0.0;
+    for i in 0..4 {
+        for j in i + 1..4 {
+            sum += (slopes[j] - slopes[i]).dot(corners[j].position - corners[i].position);
+        }
+    }
+    sum / 40.0
 }
 
 fn depth(corner: &Corner) -> f64 {

@@ -79,11 +79,6 @@ impl<'a> Corners<'a> {
         &self.list[number as usize]
     }
 
-    /// The number of the corner at a place, if it was asked for.
-    pub fn at(&self, place: Place) -> Option<u32> {
-        self.numbers.get(&place).copied()
-    }
-
     /// The corners of each cell, by number; those not yet known are found, in parallel. The
     /// numbers don't depend on the number of threads.
     pub fn of_cells(&mut self, wanted: &[Wanted]) -> Vec<[u32; 8]> {

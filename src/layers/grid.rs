@@ -53,11 +53,6 @@ impl Grid {
         }
     }
 
-    /// Root cells along each axis.
-    pub fn counts(&self) -> [u32; 3] {
-        self.counts
-    }
-
     /// The place of the grid's highest corner.
     pub fn end(&self) -> Place {
         self.counts.map(|n| n * UNITS)
@@ -168,9 +163,9 @@ impl CellBox {
     /// Which of the cells that [`CellBox::halved`] gives holds the place.
     pub fn half_at(&self, sides: u8, place: Place) -> usize {
         let (mut number, mut weight) = (0, 1);
-        for axis in 0..3 {
+        for (axis, at) in place.into_iter().enumerate() {
             if sides >> axis & 1 == 1 {
-                let upper = place[axis] >= self.at[axis] + self.side(axis) / 2;
+                let upper = at >= self.at[axis] + self.side(axis) / 2;
                 number += if upper { weight } else { 0 };
                 weight *= 2;
             }
@@ -186,7 +181,7 @@ mod tests {
     #[test]
     fn faces_lie_in_the_levels_and_halves_are_found_again() {
         let grid = Grid::new(Vec3::ZERO, Vec3::new(80.0, 40.0, 0.0), &[0.0, 27.0, 30.0]);
-        assert_eq!(grid.counts(), [8, 4, 4]);
+        assert_eq!(grid.counts, [8, 4, 4]);
         assert_eq!(grid.position([0, 0, 3 * UNITS]).z, 27.0);
         assert_eq!(grid.position([0, 0, grid.top()]).z, 30.0);
         let root = grid.roots()[grid.root_at([UNITS, 0, 3 * UNITS])];

@@ -73,6 +73,8 @@ const CORNERS_MOST: usize = 10_000_000;
 /// Limits are widened by this share of the cavity for rounding.
 const ROUNDING: f64 = 1e-9;
 
+/// Less than this share of the cavity is nothing: sums of exact zeros, rounded.
+const NOTHING: f64 = 1e-13;
 /// Rounds of settling what is allowed: it hangs on the volumes themselves.
 const ROUNDS: usize = 12;
 
@@ -266,10 +268,12 @@ fn gather(trees: &[Tree], cavity: &Cavity, slabs: &Slabs) -> Layers {
         .map(|tree| {
             let mut volumes = tree.volumes();
             for volume in &mut volumes {
-                // A slab without any depth, or wholly settled at nothing, is exactly nothing.
-                if volume.high() > 0.0 {
-                    *volume = volume.widened(ROUNDING * whole);
-                }
+                // A slab without any depth holds exactly nothing, or what rounding makes of it.
+                *volume = if volume.high() > NOTHING * whole {
+                    volume.widened(ROUNDING * whole)
+                } else {
+                    Bounds::ZERO
+                };
             }
             if let Some(top) = volumes.last_mut() {
                 *top = *top + gap;

@@ -1,1 +1,26 @@
-//! Casting systems: components, ratio, densities, times, hardness.
+//! Casting systems: components, ratio, densities, times, hardness, cautions.
+//!
+//! A [`System`] is what a data sheet says; a [`Mix`] is what is weighed together for one pour.
+//! Nothing here knows of meshes or layers.
+
+mod builtin;
+mod care;
+mod mix;
+mod parts;
+mod provenance;
+mod read;
+mod softness;
+mod sourced;
+mod system;
+
+pub use builtin::{LookupError, builtin, builtin_ids, builtin_toml};
+pub use care::{Caution, cautions};
+pub use mix::{DensityBasis, Mix, MixError, MixPart, mixture_density_g_cm3};
+pub use parts::{Parts, PartsError};
+pub use provenance::{Unsourced, unsourced_numbers};
+pub use read::{SystemError, SystemErrorKind};
+pub use softness::{Hardness, HardnessBasis, Shore, Tack};
+pub use sourced::Sourced;
+pub use system::{
+    By, Component, Densities, Family, HardnessPoint, Hazard, Softener, System, Times,
+};

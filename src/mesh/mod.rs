@@ -17,7 +17,7 @@ pub use edges::{Edge, EdgeTable, HalfEdge, runs_to, starts_at};
 pub use fit::{Plane, fit_plane};
 pub use frame::Frame;
 pub use measure::{area_vector_doubled, triangle_area};
-pub use patches::{Hit, Nearest, Patches};
+pub use patches::{Hit, Nearest, Patches, Placed};
 pub use section::{Section, below_level};
 
 /// A point or direction; lengths in mm.

@@ -1,12 +1,18 @@
 //! Points spread evenly over a surface, the same on every run.
 
+use rayon::prelude::*;
+
 use super::{Mesh, Vec3};
 
 impl Mesh {
     /// About `count` points spread evenly by area over the triangles whose `area` (mm²) is not
     /// zero, each with its triangle's number.
-    pub fn spread_points(&self, count: usize, area: impl Fn(usize) -> f64) -> Vec<(u32, Vec3)> {
-        let areas: Vec<f64> = (0..self.triangles.len()).map(area).collect();
+    pub fn spread_points(
+        &self,
+        count: usize,
+        area: impl Fn(usize) -> f64 + Sync,
+    ) -> Vec<(u32, Vec3)> {
+        let areas: Vec<f64> = (0..self.triangles.len()).into_par_iter().map(&area).collect();
         let step = areas.iter().sum::<f64>() / count as f64;
         let mut points = Vec::with_capacity(count);
         let mut passed = 0.0;

@@ -1,1 +1,4 @@
-//! A sheet as terminal text or JSON.
+//! A sheet as terminal text or JSON. Renderers only format: every number is in the sheet.
+
+pub mod json;
+pub mod terminal;

@@ -1,17 +1,23 @@
 //! A mesh sorted into small patches of neighbouring triangles under a tree of boxes: nearest
 //! point, inside or outside, first hit, and pairs that come close.
 
-use parry3d_f64::bounding_volume::Aabb;
-use parry3d_f64::partitioning::{Bvh, BvhBuildStrategy, BvhLeafCost, BvhNode, TraversalAction};
+mod coin;
+mod curve;
+mod tree;
+
 use rayon::prelude::*;
 use robust::{Coord, Coord3D, orient2d, orient3d};
 
 use super::closest::closest_on_triangle;
 use super::{Mesh, Vec3};
+use tree::{Node, Tree};
 
 /// Triangles per patch: small enough that few are looked at in vain, large enough that the tree
 /// over them stays small.
 const PATCH: usize = 8;
+
+/// Patches whose pairs are looked for together.
+const GROUP: usize = 8;
 
 /// The triangles of a mesh, in an order that keeps neighbours together, and a tree over them.
 pub struct Patches {
@@ -19,7 +25,23 @@ pub struct Patches {
     corners: Vec<[Vec3; 3]>,
     /// The number each has in the mesh.
     numbers: Vec<u32>,
-    tree: Bvh,
+    /// The vertices each names in the mesh.
+    names: Vec<[u32; 3]>,
+    tree: Tree,
+}
+
+/// A triangle of a pair.
+#[derive(Debug, Clone, Copy)]
+pub struct Placed {
+    place: usize,
+    /// Its number in the mesh.
+    pub number: u32,
+    /// Its corners, mm.
+    pub corners: [Vec3; 3],
+    /// The vertices it names in the mesh.
+    pub names: [u32; 3],
+    low: Vec3,
+    high: Vec3,
 }
 
 /// The nearest point of a mesh to some point.
@@ -29,12 +51,6 @@ pub struct Nearest {
     pub point: Vec3,
     /// Its squared distance, mm².
     pub distance_squared: f64,
-}
-
-impl BvhLeafCost for Nearest {
-    fn cost(&self) -> f64 {
-        self.distance_squared
-    }
 }
 
 /// Where a ray first meets a mesh.
@@ -51,42 +67,28 @@ impl Patches {
     pub fn new(mesh: &Mesh) -> Self {
         let numbers = neighbour_order(mesh);
         let corners: Vec<_> = numbers.par_iter().map(|t| mesh.corners(*t as usize)).collect();
-        let boxes: Vec<Aabb> = corners.par_chunks(PATCH).map(box_of).collect();
-        let tree = Bvh::from_leaves(BvhBuildStrategy::Binned, &boxes);
-        Self { corners, numbers, tree }
+        let names = numbers.iter().map(|t| mesh.triangles()[*t as usize]).collect();
+        let tree = Tree::new(&corners);
+        Self { corners, numbers, names, tree }
     }
 
     /// The nearest point of the surface within `reach` mm of `p`; `known` is some point of the
     /// surface to start from.
     pub fn nearest(&self, p: Vec3, reach: f64, known: Option<Vec3>) -> Option<Nearest> {
-        let mut limit = reach * reach;
-        let mut start = None;
-        if let Some(point) = known {
-            let distance_squared = point.distance_squared(p);
-            if distance_squared <= limit {
-                limit = distance_squared;
-                start = Some(Nearest { point, distance_squared });
+        let as_nearest =
+            |point: Vec3| Nearest { point, distance_squared: point.distance_squared(p) };
+        let mut best = known.map(as_nearest).filter(|n| n.distance_squared <= reach * reach);
+        let mut limit = best.map_or(reach * reach, |n| n.distance_squared);
+        self.tree.nearest_first(p, limit, |patch| {
+            for corners in &self.corners[self.range(patch)] {
+                let found = as_nearest(closest_on_triangle(p, *corners));
+                if found.distance_squared < limit {
+                    limit = found.distance_squared;
+                    best = Some(found);
+                }
             }
-        }
-        let found = self.tree.find_best(
-            limit,
-            |node, _| box_distance_squared(node, p),
-            |patch, limit| self.nearest_in_patch(patch, p, limit),
-        );
-        found.map(|(_, nearest)| nearest).or(start)
-    }
-
-    fn nearest_in_patch(&self, patch: u32, p: Vec3, limit: f64) -> Option<Nearest> {
-        let mut best = None;
-        let mut limit = limit;
-        for corners in &self.corners[self.range(patch)] {
-            let point = closest_on_triangle(p, *corners);
-            let distance_squared = point.distance_squared(p);
-            if distance_squared < limit {
-                limit = distance_squared;
-                best = Some(Nearest { point, distance_squared });
-            }
-        }
+            limit
+        });
         best
     }
 
@@ -106,20 +108,16 @@ impl Patches {
     /// Calls `visit` with each triangle's number that lies straight under `p` and what it adds
     /// to the winding number.
     pub fn for_each_under(&self, p: Vec3, mut visit: impl FnMut(u32, i32)) {
-        self.tree.traverse(|node| {
-            let (low, high) = (node.mins(), node.maxs());
-            if p.x < low.x || p.x > high.x || p.y < low.y || p.y > high.y || low.z > p.z {
-                return TraversalAction::Prune;
-            }
-            if let Some(patch) = node.leaf_data() {
-                for k in self.range(patch) {
-                    let step = step_over(self.corners[k], p);
-                    if step != 0 {
-                        visit(self.numbers[k], step);
-                    }
+        let under = |n: &Node| {
+            p.x >= n.low.x && p.x <= n.high.x && p.y >= n.low.y && p.y <= n.high.y && n.low.z <= p.z
+        };
+        self.tree.descend(under, |patch| {
+            for k in self.range(patch) {
+                let step = step_over(self.corners[k], p);
+                if step != 0 {
+                    visit(self.numbers[k], step);
                 }
             }
-            TraversalAction::Continue
         });
     }
 
@@ -135,11 +133,9 @@ impl Patches {
         let end = origin + direction * reach;
         let (low, high) = (origin.min(end), origin.max(end));
         let mut best: Option<Hit> = None;
-        self.tree.traverse(|node| {
-            if node.mins().cmpgt(high).any() || node.maxs().cmplt(low).any() {
-                return TraversalAction::Prune;
-            }
-            if let Some(patch) = node.leaf_data() {
+        self.tree.descend(
+            |node| boxes_touch(node.low, node.high, low, high),
+            |patch| {
                 for k in self.range(patch) {
                     let Some(distance) = ray_meets(origin, direction, self.corners[k]) else {
                         continue;
@@ -149,9 +145,8 @@ impl Patches {
                         best = Some(Hit { distance, triangle: self.numbers[k] });
                     }
                 }
-            }
-            TraversalAction::Continue
-        });
+            },
+        );
         best
     }
 
@@ -159,48 +154,74 @@ impl Patches {
     /// the results come in a fixed order. Each pair comes once.
     pub fn touching_pairs<T: Send>(
         &self,
-        visit: impl Fn(u32, &[Vec3; 3], u32, &[Vec3; 3], &mut Vec<T>) + Sync,
+        visit: impl Fn(&Placed, &Placed, &mut Vec<T>) + Sync,
     ) -> Vec<T> {
-        let patches = self.corners.len().div_ceil(PATCH) as u32;
-        let found: Vec<Vec<T>> = (0..patches)
+        let groups = self.tree.patches().len().div_ceil(GROUP);
+        let found: Vec<Vec<T>> = (0..groups)
             .into_par_iter()
-            .map(|patch| {
+            .map(|group| {
                 let mut found = Vec::new();
-                self.pairs_of_patch(patch, &visit, &mut found);
+                self.pairs_of_group(group, &visit, &mut found);
                 found
             })
             .collect();
         found.into_iter().flatten().collect()
     }
 
-    fn pairs_of_patch<T>(
+    /// The pairs of which one lies in this group of patches and the other in it or a later one.
+    fn pairs_of_group<T>(
         &self,
-        patch: u32,
-        visit: &impl Fn(u32, &[Vec3; 3], u32, &[Vec3; 3], &mut Vec<T>),
+        group: usize,
+        visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
         found: &mut Vec<T>,
     ) {
-        let own = self.range(patch);
-        let around = box_of(&self.corners[own.clone()]);
-        self.tree.traverse(|node| {
-            if node.mins().cmpgt(around.maxs).any() || node.maxs().cmplt(around.mins).any() {
-                return TraversalAction::Prune;
-            }
-            if let Some(other) = node.leaf_data().filter(|other| *other >= patch) {
-                for i in own.clone() {
-                    let a = &self.corners[i];
-                    let (low, high) = (a[0].min(a[1]).min(a[2]), a[0].max(a[1]).max(a[2]));
-                    for j in self.range(other).filter(|j| *j > i) {
-                        let b = &self.corners[j];
-                        let apart = b[0].min(b[1]).min(b[2]).cmpgt(high).any()
-                            || b[0].max(b[1]).max(b[2]).cmplt(low).any();
-                        if !apart {
-                            visit(self.numbers[i], a, self.numbers[j], b, found);
-                        }
-                    }
+        let patches = self.tree.patches();
+        let own = group * GROUP..((group + 1) * GROUP).min(patches.len());
+        let (low, high) = patches[own.clone()]
+            .iter()
+            .fold((Vec3::INFINITY, Vec3::NEG_INFINITY), |(low, high), n| {
+                (low.min(n.low), high.max(n.high))
+            });
+        let mut others = Vec::new();
+        self.tree.descend(
+            |node| boxes_touch(node.low, node.high, low, high),
+            |other| others.extend((other as usize >= own.start).then_some(other)),
+        );
+        for patch in own {
+            let here = &patches[patch];
+            let placed: Vec<Placed> = self.range(patch as u32).map(|k| self.placed(k)).collect();
+            for other in others.iter().filter(|o| **o as usize >= patch) {
+                let there = &patches[*other as usize];
+                if boxes_touch(here.low, here.high, there.low, there.high) {
+                    self.pairs_with_patch(&placed, *other, visit, found);
                 }
             }
-            TraversalAction::Continue
-        });
+        }
+    }
+
+    fn pairs_with_patch<T>(
+        &self,
+        placed: &[Placed],
+        other: u32,
+        visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
+        found: &mut Vec<T>,
+    ) {
+        let there = &self.tree.patches()[other as usize];
+        let near = |a: &&Placed| boxes_touch(a.low, a.high, there.low, there.high);
+        for a in placed.iter().filter(near) {
+            for j in self.range(other).filter(|j| *j > a.place) {
+                let b = self.placed(j);
+                if boxes_touch(a.low, a.high, b.low, b.high) {
+                    visit(a, &b, found);
+                }
+            }
+        }
+    }
+
+    fn placed(&self, place: usize) -> Placed {
+        let corners = self.corners[place];
+        let (low, high) = box_of(&corners);
+        Placed { place, number: self.numbers[place], corners, names: self.names[place], low, high }
     }
 
     fn range(&self, patch: u32) -> std::ops::Range<usize> {
@@ -218,36 +239,25 @@ fn neighbour_order(mesh: &Mesh) -> Vec<u32> {
         .map(|t| {
             let [a, b, c] = mesh.corners(t);
             let cell = ((a + b + c) / 3.0 - low) * scale;
-            let curve =
-                spread(cell.x as u32) | spread(cell.y as u32) << 1 | spread(cell.z as u32) << 2;
-            u64::from(curve) << 32 | t as u64
+            let place = curve::place_along([cell.x as u32, cell.y as u32, cell.z as u32]);
+            u64::from(place) << 32 | t as u64
         })
         .collect();
     keys.par_sort_unstable();
     keys.into_iter().map(|k| k as u32).collect()
 }
 
-/// Puts two zero bits between the ten lowest bits.
-fn spread(x: u32) -> u32 {
-    let x = x & 0x3ff;
-    let x = (x | x << 16) & 0x0300_00ff;
-    let x = (x | x << 8) & 0x0300_f00f;
-    let x = (x | x << 4) & 0x030c_30c3;
-    (x | x << 2) & 0x0924_9249
+fn box_of([a, b, c]: &[Vec3; 3]) -> (Vec3, Vec3) {
+    (a.min(*b).min(*c), a.max(*b).max(*c))
 }
 
-fn box_of(triangles: &[[Vec3; 3]]) -> Aabb {
-    let mut low = Vec3::INFINITY;
-    let mut high = Vec3::NEG_INFINITY;
-    for p in triangles.iter().flatten() {
-        low = low.min(*p);
-        high = high.max(*p);
-    }
-    Aabb::new(low, high)
-}
-
-fn box_distance_squared(node: &BvhNode, p: Vec3) -> f64 {
-    (node.mins() - p).max(p - node.maxs()).max(Vec3::ZERO).length_squared()
+fn boxes_touch(low: Vec3, high: Vec3, other_low: Vec3, other_high: Vec3) -> bool {
+    low.x <= other_high.x
+        && low.y <= other_high.y
+        && low.z <= other_high.z
+        && high.x >= other_low.x
+        && high.y >= other_low.y
+        && high.z >= other_low.z
 }
 
 /// What a triangle adds to the winding number of `p`: +1 for a downward-facing one straight

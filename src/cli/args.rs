@@ -1,0 +1,155 @@
+//! What was typed: command, path and options as text. What they mean is said in `request`.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// From a mesh to grams of skin, core and cap.
+///
+/// Reads the mesh of a casting, works out how much rubber each layer takes, and
+/// prints what to weigh, pour by pour.
+#[derive(Debug, Parser)]
+#[command(name = "cavigram", version, verbatim_doc_comment, disable_help_subcommand = true)]
+pub struct CommandLine {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Say what a mesh is, whether it is usable and what it holds.
+    Survey(SurveyArgs),
+    /// Say how many grams of each component to weigh for skin, core and cap.
+    Plan(Box<PlanArgs>),
+}
+
+/// What `survey` takes.
+#[derive(Debug, Args)]
+pub struct SurveyArgs {
+    /// What both commands take.
+    #[command(flatten)]
+    pub mesh: MeshArgs,
+}
+
+/// What both commands take.
+#[derive(Debug, Args)]
+pub struct MeshArgs {
+    /// Mesh of the casting, STL or OBJ; - reads standard input.
+    pub mesh: PathBuf,
+
+    /// Unit of the numbers in the file:
+    /// mm, cm, m, in or ft [default: mm, and said so]
+    #[arg(long, value_name = "UNIT", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub unit: Option<String>,
+
+    /// Scale the mesh to a size you have measured,
+    /// along x, y or z of the file: x=82mm
+    #[arg(long, value_name = "AXIS=LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub known: Option<String>,
+
+    /// What the mesh shows: the closed shape of the
+    /// casting; a mould can't be read yet
+    #[arg(
+        long = "as",
+        value_name = "casting|mould",
+        allow_hyphen_values = true,
+        verbatim_doc_comment
+    )]
+    pub read_as: Option<String>,
+
+    /// Which way is up when pouring: +x, -x, +y, -y,
+    /// +z, -z or a vector such as 0.1,0,1 [default: +z]
+    #[arg(long, value_name = "DIR", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub up: Option<String>,
+
+    /// auto takes a flat top for the opening; none makes
+    /// it wall too, so that it is coated [default: auto]
+    #[arg(long, value_name = "auto|none", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub opening: Option<String>,
+
+    /// Which cavity of a mould with several; only 1
+    /// can be chosen yet [default: 1]
+    #[arg(long, value_name = "N|all", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub impression: Option<String>,
+
+    /// Print one JSON object instead of the sheet.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What `plan` takes.
+#[derive(Debug, Args)]
+pub struct PlanArgs {
+    /// What both commands take.
+    #[command(flatten)]
+    pub mesh: MeshArgs,
+    /// Thicknesses and depths.
+    #[command(flatten)]
+    pub layers: LayerArgs,
+    /// What it is cast from.
+    #[command(flatten)]
+    pub materials: MaterialArgs,
+}
+
+/// Thicknesses and depths.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Layers (lengths: 2mm, 0.2cm, 1/8in; a bare number is mm)")]
+pub struct LayerArgs {
+    /// Thickness of the skin brushed on the wall;
+    /// 0 for none [default: 2mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub skin: Option<String>,
+
+    /// Brush the skin in so many equal coats, or in coats
+    /// of these thicknesses from the wall inward:
+    /// 0.4mm,0.8mm,0.8mm [default: 1]
+    #[arg(long, value_name = "N|LIST", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub coats: Option<String>,
+
+    /// Depth of the back cap under the fill level;
+    /// 0 for none [default: 3mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub cap: Option<String>,
+
+    /// How far under the lip the last pour stops
+    /// [default: 0mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub below_lip: Option<String>,
+
+    /// How far the skin is carried out onto the rim
+    /// around the opening [default: 0mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub flange: Option<String>,
+
+    /// How far the guaranteed limits of a layer may lie
+    /// from its value, as a share of the cavity
+    /// [default: 0.5%]
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub tolerance: Option<String>,
+}
+
+/// What it is cast from.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Materials")]
+pub struct MaterialArgs {
+    /// What the skin is brushed from
+    /// [default: urethane-a5; an unknown name lists all]
+    #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub skin_system: Option<String>,
+
+    /// What the core is poured from
+    /// [default: urethane-a5]
+    #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub core_system: Option<String>,
+
+    /// What the cap is poured from [default: the skin's]
+    #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true)]
+    pub cap_system: Option<String>,
+
+    /// Parts of softener in the core, where its system
+    /// takes any [default: 2]
+    #[arg(long, value_name = "PARTS", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub softener: Option<String>,
+}

@@ -1,0 +1,77 @@
+//! Why the command ends without a result, and the exit status that says so.
+
+use std::fmt;
+
+use cavigram::job::JobError;
+use cavigram::materials::LookupError;
+
+use super::input::InputError;
+use super::request::{NotYet, UsageError};
+
+/// Why the command ends without a result.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    /// The command line asks for something that can't be meant.
+    #[error(transparent)]
+    Usage(#[from] UsageError),
+    /// The command line asks for something that isn't built yet.
+    #[error(transparent)]
+    NotYet(#[from] NotYet),
+    /// The mesh file can't be read from disk.
+    #[error(transparent)]
+    Input(#[from] InputError),
+    /// The mesh can't be worked with.
+    #[error("{file}: {error}")]
+    Job {
+        /// The file, as it was typed.
+        file: String,
+        /// Why.
+        error: JobError,
+    },
+    /// A built-in material can't be had.
+    #[error(transparent)]
+    Material(#[from] LookupError),
+    /// The result can't be written down as JSON.
+    #[error("the result can't be written as JSON: {0}")]
+    Json(#[from] serde_json::Error),
+    /// The result can't be printed.
+    #[error("can't write to standard output: {}", Plain(.0))]
+    Output(#[from] std::io::Error),
+}
+
+impl Failure {
+    /// 2 for wrong usage, 1 for work that can't be done.
+    pub fn exit_status(&self) -> u8 {
+        match self {
+            Self::Usage(_) => 2,
+            _ => 1,
+        }
+    }
+
+    /// What to do about it, where that can be told.
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Usage(error) => error.hint.clone(),
+            Self::NotYet(error) => error.hint.map(str::to_owned),
+            Self::Input(error) => error.hint(),
+            Self::Job { error, .. } => error.hint(),
+            Self::Material(error) => error.hint(),
+            Self::Json(_) | Self::Output(_) => None,
+        }
+    }
+}
+
+/// An operating system's error without its number.
+pub struct Plain<'a>(pub &'a std::io::Error);
+
+impl fmt::Display for Plain<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let text = self.0.to_string();
+        let text = text.split(" (os error").next().unwrap_or_default();
+        let mut letters = text.chars();
+        match letters.next() {
+            Some(first) => write!(f, "{}{}", first.to_lowercase(), letters.as_str()),
+            None => Ok(()),
+        }
+    }
+}

@@ -1,0 +1,272 @@
+//! What the typed options mean: checked values and defaults.
+
+use std::fmt::Display;
+use std::str::FromStr;
+
+use cavigram::job::{JobRequest, LayersRequest, MeshRequest, Opening};
+use cavigram::materials::{LookupError, Parts, System, builtin};
+use cavigram::plan::{PlanRequest, Recipe};
+use cavigram::units::{
+    Coats, CoatsError, Direction, DirectionError, KnownExtent, KnownExtentError, Length,
+    LengthError, LengthUnit, Percent, PercentError, UnknownUnit,
+};
+
+use super::args::{LayerArgs, MaterialArgs, MeshArgs, PlanArgs};
+use super::{Failure, input};
+
+/// The command line asks for something that can't be meant.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{option} {value}: {reason}")]
+pub struct UsageError {
+    /// The option, with its dashes.
+    pub option: &'static str,
+    /// What was typed behind it.
+    pub value: String,
+    /// What is wrong with that.
+    pub reason: String,
+    /// What to type instead.
+    pub hint: Option<String>,
+}
+
+/// The command line asks for something that isn't built yet.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{what} can't be done yet")]
+pub struct NotYet {
+    /// What was asked for.
+    pub what: &'static str,
+    /// What can be done instead.
+    pub hint: Option<&'static str>,
+}
+
+/// Makes a request for `survey` out of what was typed.
+pub fn mesh(args: &MeshArgs) -> Result<MeshRequest, Failure> {
+    let meant = MeantMesh::of(args)?;
+    meant.check_built(args)?;
+    Ok(meant.request)
+}
+
+/// Makes a request for `plan` out of what was typed.
+pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
+    let meant = MeantMesh::of(&args.mesh)?;
+    if meant.request.opening == Opening::None
+        && let Some(level) = &args.layers.below_lip
+    {
+        let reason = "--opening none closes the cavity, so that there is no lip to stop under";
+        return Err(usage("--below-lip", level, reason, Some("leave out one of the two")).into());
+    }
+    let layers = layers(&args.layers)?;
+    let materials = materials(&args.materials)?;
+    meant.check_built(&args.mesh)?;
+    Ok(JobRequest { mesh: meant.request, layers, materials })
+}
+
+/// What the options of a mesh mean, with those that are only named so far.
+struct MeantMesh {
+    request: MeshRequest,
+    not_yet: Option<NotYet>,
+}
+
+impl MeantMesh {
+    fn of(args: &MeshArgs) -> Result<Self, UsageError> {
+        let unit: Option<LengthUnit> =
+            read("--unit", &args.unit, |e: &UnknownUnit| Some(e.hint()))?;
+        let known: Option<KnownExtent> = read("--known", &args.known, KnownExtentError::hint)?;
+        let up: Option<Up> = read("--up", &args.up, |e: &UpError| Some(e.hint()))?;
+        let up = up.unwrap_or(Up::Unsaid);
+        let opening = match word(&args.opening).as_deref() {
+            None | Some("auto") => Opening::Auto,
+            Some("none") => Opening::None,
+            Some(_) => return Err(unknown_word("--opening", &args.opening, "auto or none")),
+        };
+        let mould = match word(&args.read_as).as_deref() {
+            None | Some("casting") => false,
+            Some("mould" | "mold") => true,
+            Some(_) => return Err(unknown_word("--as", &args.read_as, "casting or mould")),
+        };
+        if mould && opening == Opening::None {
+            let reason = "a mould is poured through its opening";
+            return Err(usage("--opening", "none", reason, Some("leave out one of the two")));
+        }
+        let other_impression = other_impression(&args.impression)?;
+        let not_yet = if mould {
+            Some(NotYet::MOULD)
+        } else if other_impression {
+            Some(NotYet::IMPRESSIONS)
+        } else if up == Up::Rim {
+            Some(NotYet::RIM)
+        } else {
+            None
+        };
+        let up = if let Up::Along(direction) = up { Some(direction) } else { None };
+        let file = input::name(&args.mesh);
+        Ok(Self { request: MeshRequest { file, unit, known, up, opening }, not_yet })
+    }
+
+    /// Refuses in words what is only named so far: after everything wrong has been told.
+    fn check_built(&self, args: &MeshArgs) -> Result<(), NotYet> {
+        if args.mesh.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")) {
+            return Err(NotYet::JOB_FILE);
+        }
+        self.not_yet.clone().map_or(Ok(()), Err)
+    }
+}
+
+impl NotYet {
+    const MOULD: Self = Self {
+        what: "reading the surface of a mould (--as mould)",
+        hint: Some("give the closed mesh of the casting as it lies in the mould"),
+    };
+    const IMPRESSIONS: Self = Self {
+        what: "choosing among several impressions (--impression)",
+        hint: Some("give each casting as a mesh of its own"),
+    };
+    const RIM: Self = Self {
+        what: "finding up from a mould's rim (--up rim)",
+        hint: Some("give an axis or a vector, such as --up -z or --up 0.1,0,1"),
+    };
+    const JOB_FILE: Self = Self {
+        what: "working from a saved job file",
+        hint: Some("give the mesh and the options on the command line"),
+    };
+}
+
+/// Whether an impression other than the first is asked for.
+fn other_impression(typed: &Option<String>) -> Result<bool, UsageError> {
+    let Some(word) = word(typed) else { return Ok(false) };
+    if word == "all" {
+        return Ok(true);
+    }
+    match word.parse::<u32>() {
+        Ok(0) => Err(usage("--impression", &word, "impressions are counted from 1", None)),
+        Ok(number) => Ok(number != 1),
+        Err(_) => Err(unknown_word("--impression", typed, "a number from 1, or all")),
+    }
+}
+
+/// What `--up` says.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Up {
+    Unsaid,
+    Along(Direction),
+    Rim,
+}
+
+#[derive(Debug, thiserror::Error)]
+#[error(transparent)]
+struct UpError(DirectionError);
+
+impl UpError {
+    fn hint(&self) -> String {
+        self.0.hint()
+    }
+}
+
+impl FromStr for Up {
+    type Err = UpError;
+
+    fn from_str(text: &str) -> Result<Self, UpError> {
+        if text.trim().eq_ignore_ascii_case("rim") {
+            return Ok(Self::Rim);
+        }
+        text.parse().map(Self::Along).map_err(UpError)
+    }
+}
+
+fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
+    let usual = LayersRequest::default();
+    let skin = length("--skin", &args.skin)?;
+    let coats: Option<Coats> = read("--coats", &args.coats, CoatsError::hint)?;
+    let coats = coats
+        .unwrap_or(Coats::Equal(1))
+        .thicknesses(skin, LayersRequest::USUAL_SKIN)
+        .map_err(|error| {
+            // Without --coats only the skin can be at fault.
+            let (option, value) = match (&args.coats, &args.skin) {
+                (None, Some(_)) => ("--skin", &args.skin),
+                (coats, _) => ("--coats", coats),
+            };
+            let value = value.as_deref().unwrap_or_default();
+            usage(option, value, &error.to_string(), error.hint().as_deref())
+        })?;
+    Ok(LayersRequest {
+        coats,
+        cap: length("--cap", &args.cap)?.unwrap_or(usual.cap),
+        below_lip: length("--below-lip", &args.below_lip)?.unwrap_or(usual.below_lip),
+        flange: length("--flange", &args.flange)?.unwrap_or(usual.flange),
+        tolerance: tolerance(&args.tolerance)?.unwrap_or(usual.tolerance),
+    })
+}
+
+fn materials(args: &MaterialArgs) -> Result<PlanRequest, Failure> {
+    let usual = PlanRequest::typical()?;
+    let skin = system("--skin-system", &args.skin_system)?.unwrap_or(usual.skin.system);
+    let core = system("--core-system", &args.core_system)?.unwrap_or(usual.core.system);
+    // A cap closes the skin, so it is made of the same unless something else is named.
+    let cap = system("--cap-system", &args.cap_system)?.unwrap_or_else(|| skin.clone());
+    let softener: Option<Parts> = read("--softener", &args.softener, |_| None)?;
+    Ok(PlanRequest {
+        skin: Recipe::plain(skin),
+        core: Recipe::for_core(core, softener),
+        cap: Recipe::plain(cap),
+        allowances: usual.allowances,
+        scale_step_g: usual.scale_step_g,
+    })
+}
+
+fn system(option: &'static str, typed: &Option<String>) -> Result<Option<System>, Failure> {
+    let Some(id) = typed else { return Ok(None) };
+    match builtin(id) {
+        Ok(system) => Ok(Some(system)),
+        Err(error @ LookupError::Unknown { .. }) => {
+            Err(usage(option, id, &error.to_string(), error.hint().as_deref()).into())
+        }
+        Err(error) => Err(error.into()),
+    }
+}
+
+fn tolerance(typed: &Option<String>) -> Result<Option<Percent>, UsageError> {
+    let option = "--tolerance";
+    let Some(tolerance): Option<Percent> = read(option, typed, PercentError::hint)? else {
+        return Ok(None);
+    };
+    let tightest = LayersRequest::TIGHTEST_TOLERANCE;
+    if tolerance < tightest || tolerance.value() > 100.0 {
+        let reason = format!("a tolerance lies between {}% and 100%", tightest.value());
+        return Err(usage(option, typed.as_deref().unwrap_or_default(), &reason, None));
+    }
+    Ok(Some(tolerance))
+}
+
+fn length(option: &'static str, typed: &Option<String>) -> Result<Option<Length>, UsageError> {
+    read(option, typed, LengthError::hint)
+}
+
+fn read<T: FromStr<Err: Display>>(
+    option: &'static str,
+    typed: &Option<String>,
+    hint: impl Fn(&T::Err) -> Option<String>,
+) -> Result<Option<T>, UsageError> {
+    let Some(text) = typed else { return Ok(None) };
+    let value = text.parse().map_err(|error: T::Err| {
+        usage(option, text, &error.to_string(), hint(&error).as_deref())
+    })?;
+    Ok(Some(value))
+}
+
+fn word(typed: &Option<String>) -> Option<String> {
+    typed.as_ref().map(|text| text.trim().to_lowercase())
+}
+
+fn unknown_word(option: &'static str, typed: &Option<String>, words: &str) -> UsageError {
+    let value = typed.as_deref().unwrap_or_default();
+    usage(option, value, &format!("this takes {words}"), None)
+}
+
+fn usage(option: &'static str, value: &str, reason: &str, hint: Option<&str>) -> UsageError {
+    UsageError {
+        option,
+        value: if value.trim().is_empty() { "\"\"".to_owned() } else { value.to_owned() },
+        reason: reason.to_owned(),
+        hint: hint.map(str::to_owned),
+    }
+}

@@ -1,0 +1,90 @@
+//! The only printing: results on standard output, everything else on standard error.
+
+use std::fmt::Display;
+use std::io::{self, ErrorKind, IsTerminal, Write};
+use std::sync::mpsc::{self, RecvTimeoutError, Sender};
+use std::thread::JoinHandle;
+use std::time::Duration;
+
+use cavigram::job::Phase;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+/// Prints a result on standard output, with colour on a terminal only and never under NO_COLOR.
+///
+/// A reader that has gone away is no error: it has seen what it wanted.
+pub fn print(text: &str) -> io::Result<()> {
+    let mut out = anstream::stdout().lock();
+    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    match written {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+        other => other,
+    }
+}
+
+/// Says on standard error why there is no result, and what to do about it.
+pub fn complain(message: &dyn Display, hint: Option<&str>) {
+    let mut err = anstream::stderr().lock();
+    // With standard error gone, nobody is left to tell.
+    let _ = writeln!(err, "cavigram: {message}");
+    if let Some(hint) = hint {
+        let _ = writeln!(err, "hint: {hint}");
+    }
+}
+
+/// Says on standard error what the command line reader could not make sense of.
+pub fn print_usage(error: &clap::Error) {
+    let text = error.render().ansi().to_string().replacen("error:", "cavigram:", 1);
+    let _ = anstream::stderr().lock().write_all(text.as_bytes());
+}
+
+/// A bar on standard error that shows itself when the work takes a while and a person watches.
+pub struct Progress {
+    bar: ProgressBar,
+    watcher: Option<(Sender<()>, JoinHandle<()>)>,
+}
+
+/// Quicker work shows no bar.
+const PATIENCE: Duration = Duration::from_millis(500);
+
+/// Steps of the bar.
+const STEPS: u64 = 1000;
+
+impl Progress {
+    /// Starts watching the clock.
+    pub fn start() -> Self {
+        let bar = ProgressBar::with_draw_target(Some(STEPS), ProgressDrawTarget::hidden());
+        if let Ok(style) = ProgressStyle::with_template("{msg:<20} {wide_bar} {percent:>3} %") {
+            bar.set_style(style.progress_chars("=- "));
+        }
+        let watcher = io::stderr().is_terminal().then(|| {
+            let (done, wait) = mpsc::channel();
+            let bar = bar.clone();
+            let thread = std::thread::spawn(move || {
+                if wait.recv_timeout(PATIENCE) == Err(RecvTimeoutError::Timeout) {
+                    bar.set_draw_target(ProgressDrawTarget::stderr());
+                    bar.tick();
+                }
+            });
+            (done, thread)
+        });
+        Self { bar, watcher }
+    }
+
+    /// Tells what is being done and how far it is, 0 to 1.
+    pub fn tell(&self, phase: Phase, share: f64) {
+        if self.watcher.is_some() {
+            self.bar.set_message(phase.describe());
+            self.bar.set_position((share.clamp(0.0, 1.0) * STEPS as f64) as u64);
+        }
+    }
+}
+
+impl Drop for Progress {
+    fn drop(&mut self) {
+        if let Some((done, thread)) = self.watcher.take() {
+            drop(done);
+            let _ = thread.join();
+        }
+        self.bar.finish_and_clear();
+    }
+}

@@ -1,0 +1,134 @@
+//! Why a run can't be done, with what to do about it.
+
+use crate::cavity::CavityError;
+use crate::finding::Finding;
+use crate::formats::ReadError;
+use crate::health::{Hole, Unsound};
+use crate::job::scale::ScaleError;
+use crate::mesh::MeshError;
+use crate::plan::PlanError;
+
+/// Why a run can't be done.
+#[derive(Debug, thiserror::Error)]
+pub enum JobError {
+    /// The bytes are no mesh.
+    #[error(transparent)]
+    Read(#[from] ReadError),
+    /// The mesh can't be brought to its size.
+    #[error(transparent)]
+    Scale(#[from] ScaleError),
+    /// The lists are no mesh.
+    #[error(transparent)]
+    Mesh(#[from] MeshError),
+    /// No volume can be stood behind.
+    #[error("{}", explain(.0))]
+    Unsound(Unsound),
+    /// There is nothing to fill.
+    #[error(transparent)]
+    Cavity(#[from] CavityError),
+    /// The grams can't be worked out.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+}
+
+impl JobError {
+    /// What to do about it, where that can be told.
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Read(error) => Some(error.hint().to_owned()),
+            Self::Scale(error) => Some(error.hint()),
+            Self::Mesh(_) => Some("export the mesh again".to_owned()),
+            Self::Unsound(unsound) => Some(advice(unsound).to_owned()),
+            Self::Cavity(CavityError::LevelBelowBottom { .. }) => {
+                Some("give a smaller --below-lip, or check --unit and --up".to_owned())
+            }
+            Self::Plan(error) => error.hint().map(str::to_owned),
+        }
+    }
+}
+
+/// The warning that stands in a survey instead of a cavity.
+pub(super) fn no_cavity(unsound: &Unsound) -> Finding {
+    let (code, place_mm) = match unsound {
+        Unsound::Open { holes, .. } => ("not-closed", holes.first().map(|h| h.centre_mm)),
+        Unsound::NotOrientable { place_mm } => ("not-orientable", Some(*place_mm)),
+        Unsound::Crossing { place_mm, .. } => ("crosses-itself", Some(*place_mm)),
+        Unsound::Empty => ("encloses-nothing", None),
+    };
+    let message = format!("no volume can be given: {}", explain(unsound));
+    Finding { place_mm, ..Finding::warning(code, message).with_hint(advice(unsound)) }
+}
+
+/// How many holes are named one by one.
+const HOLES_NAMED: usize = 3;
+
+/// The reason in words; an open mesh names its largest holes with size and place.
+fn explain(unsound: &Unsound) -> String {
+    let Unsound::Open { open_edges, holes } = unsound else { return unsound.to_string() };
+    let edges =
+        if *open_edges == 1 { "1 open edge".into() } else { format!("{open_edges} open edges") };
+    match holes.len() {
+        0 => format!("the mesh is not closed: {edges}"),
+        1 => format!("the mesh is not closed: a hole {} ({edges})", describe(&holes[0])),
+        n => {
+            let named: Vec<_> = holes.iter().take(HOLES_NAMED).map(describe).collect();
+            let all = if n > HOLES_NAMED { ", the largest" } else { ":" };
+            format!("the mesh is not closed: {n} holes ({edges}){all} {}", named.join(", "))
+        }
+    }
+}
+
+fn describe(hole: &Hole) -> String {
+    let c = hole.centre_mm;
+    format!("{:.1} mm across at ({:.1}, {:.1}, {:.1}) mm", hole.size_mm, c.x, c.y, c.z)
+}
+
+fn advice(unsound: &Unsound) -> &'static str {
+    match unsound {
+        Unsound::Open { .. } => {
+            "close the holes in the program the mesh came from; places are along the file's own axes"
+        }
+        Unsound::NotOrientable { .. } => {
+            "rebuild the surface there so that it has an inside and an outside"
+        }
+        Unsound::Crossing { .. } => {
+            "unite the crossing parts into one surface in the program the mesh came from"
+        }
+        Unsound::Empty => "check that the file holds a solid body and not a flat or doubled sheet",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::Vec3;
+
+    fn hole(size_mm: f64) -> Hole {
+        Hole { centre_mm: Vec3::new(1.0, 2.0, 3.0), size_mm, edges: 4 }
+    }
+
+    #[test]
+    fn the_largest_holes_are_named_with_size_and_place() {
+        let open = |sizes: &[f64]| {
+            let holes = sizes.iter().copied().map(hole).collect();
+            JobError::Unsound(Unsound::Open { open_edges: 4 * sizes.len(), holes }).to_string()
+        };
+        assert_eq!(
+            open(&[12.0]),
+            "the mesh is not closed: a hole 12.0 mm across at (1.0, 2.0, 3.0) mm (4 open edges)"
+        );
+        assert_eq!(open(&[9.0, 8.0]).matches("mm across at").count(), 2);
+        let many = open(&[9.0, 8.0, 7.0, 6.0]);
+        assert_eq!(many.matches("mm across at").count(), 3);
+        assert!(many.contains("4 holes (16 open edges), the largest 9.0 mm"), "{many}");
+    }
+
+    #[test]
+    fn a_survey_warns_with_the_place() {
+        let finding =
+            no_cavity(&Unsound::Crossing { pairs: 2, place_mm: Vec3::new(5.0, 0.0, 0.0) });
+        assert_eq!(finding.code, "crosses-itself");
+        assert_eq!(finding.place_mm, Some(Vec3::new(5.0, 0.0, 0.0)));
+        assert!(finding.hint.is_some());
+    }
+}

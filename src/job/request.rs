@@ -1,0 +1,91 @@
+//! What one run is asked to do.
+
+use crate::plan::PlanRequest;
+use crate::units::{Direction, KnownExtent, Length, LengthUnit, Percent};
+
+/// What `plan` is asked to do: read a mesh, split what it holds, weigh it out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JobRequest {
+    /// How the mesh is to be read and stood up.
+    pub mesh: MeshRequest,
+    /// How the cavity is to be filled.
+    pub layers: LayersRequest,
+    /// What it is cast from.
+    pub materials: PlanRequest,
+}
+
+/// How a mesh file is to be read and stood up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MeshRequest {
+    /// The file's name, for the sheet and as a hint to its format.
+    pub file: String,
+    /// Unit of the numbers in the file, where it was said.
+    pub unit: Option<LengthUnit>,
+    /// The extent that the piece really has along an axis of the file.
+    pub known: Option<KnownExtent>,
+    /// Which way is up when pouring, where it was said; +z otherwise.
+    pub up: Option<Direction>,
+    /// What a flat top is.
+    pub opening: Opening,
+}
+
+/// What a flat top is taken for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Opening {
+    /// The opening that it is poured through.
+    Auto,
+    /// Wall like the rest: the cavity is closed.
+    None,
+}
+
+/// How a cavity is to be filled.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LayersRequest {
+    /// Thickness of each coat from the wall inward; empty for no skin. Each at least
+    /// [`Coats::THINNEST`](crate::units::Coats::THINNEST).
+    pub coats: Vec<Length>,
+    /// Depth of the back cap under the fill level; 0 for none.
+    pub cap: Length,
+    /// How far under the lip the last pour stops.
+    pub below_lip: Length,
+    /// How far the skin is carried out onto the rim around the opening.
+    pub flange: Length,
+    /// How far a limit may lie from its value, as a share of the cavity.
+    pub tolerance: Percent,
+}
+
+impl MeshRequest {
+    /// A file read with all defaults.
+    pub fn new(file: impl Into<String>) -> Self {
+        Self { file: file.into(), unit: None, known: None, up: None, opening: Opening::Auto }
+    }
+
+    /// Which way is up: what was said, or +z.
+    pub fn up_or_default(&self) -> Direction {
+        self.up.unwrap_or(Direction::PLUS_Z)
+    }
+}
+
+impl LayersRequest {
+    /// Usual thickness of the skin.
+    ///
+    /// Source: common practice, no source.
+    pub const USUAL_SKIN: Length = Length::from_mm(2.0);
+    /// The tightest tolerance: below it the work grows past what a person waits for.
+    pub const TIGHTEST_TOLERANCE: Percent = Percent::new(0.01);
+}
+
+impl Default for LayersRequest {
+    /// One coat of 2 mm, a cap of 3 mm, filled to the lip, no flange, 0.5 %.
+    ///
+    /// Source: common practice, no source.
+    fn default() -> Self {
+        Self {
+            coats: vec![Self::USUAL_SKIN],
+            cap: Length::from_mm(3.0),
+            below_lip: Length::default(),
+            flange: Length::default(),
+            tolerance: Percent::new(0.5),
+        }
+    }
+}

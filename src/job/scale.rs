@@ -1,0 +1,250 @@
+//! From the file's own numbers to millimetres.
+
+use crate::finding::Finding;
+use crate::formats::RawMesh;
+use crate::mesh::Vec3;
+use crate::units::{Axis, KnownExtent, Length, LengthUnit};
+
+/// What the file's numbers were taken for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scale {
+    /// Unit of the numbers in the file.
+    pub unit: LengthUnit,
+    /// Nobody said the unit: not the file, not the user, not by a known extent.
+    pub assumed: bool,
+    /// Millimetres per number in the file.
+    pub mm_per_number: f64,
+    /// Extent along the file's own axes, mm.
+    pub extent_mm: [f64; 3],
+}
+
+/// Why a mesh can't be brought to its size.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ScaleError {
+    /// A known extent along an axis in which the mesh has none.
+    #[error("the mesh has no extent along {axis}, so it can't be scaled to {length} there", axis = .0.axis().as_str(), length = .0.length())]
+    Flat(KnownExtent),
+    /// Over [`LARGEST_MM`] across.
+    #[error("the mesh would be {:.1e} m across, which is no casting", .extent_mm / 1000.0)]
+    TooLarge {
+        /// Its largest side, mm; may be infinite.
+        extent_mm: f64,
+    },
+}
+
+/// The largest side that is worked with, mm: 10 km, far beyond any casting; keeps volumes finite.
+pub const LARGEST_MM: f64 = 1e7;
+
+/// The range of largest sides that a casting plausibly has, mm.
+///
+/// Source: common practice, no source: from a small droplet of a part to a whole trunk.
+const PLAUSIBLE_MM: std::ops::RangeInclusive<f64> = 5.0..=2000.0;
+
+/// A usual largest side, mm: of the units that would fit, the one that comes nearest is proposed.
+const USUAL_MM: f64 = 150.0;
+
+impl ScaleError {
+    /// What to do about it.
+    pub fn hint(&self) -> String {
+        match self {
+            Self::Flat(known) => {
+                let others = [Axis::X, Axis::Y, Axis::Z]
+                    .into_iter()
+                    .filter(|&axis| axis != known.axis())
+                    .map(Axis::as_str)
+                    .collect::<Vec<_>>();
+                format!("give the known extent along {}", others.join(" or "))
+            }
+            Self::TooLarge { .. } => {
+                "check --unit, or give a measured size with --known".to_owned()
+            }
+        }
+    }
+}
+
+/// Turns the raw mesh's numbers into millimetres, in place.
+///
+/// # Errors
+/// [`ScaleError`] where the known extent is along a flat axis or the mesh gets absurdly large.
+pub fn to_mm(
+    raw: &mut RawMesh,
+    unit: Option<LengthUnit>,
+    known: Option<KnownExtent>,
+) -> Result<Scale, ScaleError> {
+    let extent = extent(raw);
+    let stated = unit.unwrap_or(LengthUnit::Millimetre);
+    let mm_per_number = match known {
+        None => stated.mm(),
+        Some(known) => {
+            let length = extent[known.axis().index()];
+            if length <= 0.0 {
+                return Err(ScaleError::Flat(known));
+            }
+            known.length().mm() / length
+        }
+    };
+    let extent_mm = extent.map(|side| side * mm_per_number);
+    let largest = largest(extent_mm);
+    // Written so that a NaN from an overflow is refused too.
+    if !(largest <= LARGEST_MM && mm_per_number.is_normal()) {
+        return Err(ScaleError::TooLarge { extent_mm: largest });
+    }
+    for vertex in &mut raw.vertices {
+        *vertex *= mm_per_number;
+    }
+    Ok(Scale { unit: stated, assumed: unit.is_none() && known.is_none(), mm_per_number, extent_mm })
+}
+
+/// Extent along each axis of what the triangles use, in the file's numbers.
+fn extent(raw: &RawMesh) -> [f64; 3] {
+    let (mut low, mut high) = (Vec3::splat(f64::INFINITY), Vec3::splat(f64::NEG_INFINITY));
+    for &corner in raw.triangles.iter().flatten() {
+        let Some(&vertex) = raw.vertices.get(corner as usize) else { continue };
+        low = low.min(vertex);
+        high = high.max(vertex);
+    }
+    if low.x > high.x { [0.0; 3] } else { (high - low).to_array() }
+}
+
+fn largest(sides: [f64; 3]) -> f64 {
+    sides.into_iter().fold(0.0, f64::max)
+}
+
+impl Scale {
+    /// What the person should know about the size: the assumed unit, and a size that no casting
+    /// has, with the unit that would fit.
+    pub fn findings(&self) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        if self.assumed {
+            findings.push(
+                Finding::warning(
+                    "unit-assumed",
+                    "the file doesn't say its unit: its numbers were taken for millimetres",
+                )
+                .with_hint("say it with --unit, or give a measured size with --known"),
+            );
+        }
+        let largest = largest(self.extent_mm);
+        if !PLAUSIBLE_MM.contains(&largest) {
+            findings.push(self.implausible(largest));
+        }
+        findings
+    }
+
+    fn implausible(&self, largest_mm: f64) -> Finding {
+        let size = if largest_mm > 1000.0 {
+            format!("{:.2} m", largest_mm / 1000.0)
+        } else {
+            format!("{largest_mm:.2} mm")
+        };
+        let message = format!("the piece would be {size} at its longest, odd for a casting");
+        let hint = match self.unit_that_fits(largest_mm) {
+            Some((unit, mm)) => format!(
+                "with --unit {} it would be {}",
+                unit.as_str(),
+                Length::from_mm((mm * 10.0).round() / 10.0)
+            ),
+            None => "give a measured size with --known, such as --known x=82mm".to_owned(),
+        };
+        Finding::warning("size-implausible", message).with_hint(hint)
+    }
+
+    /// The unit under which the piece would have the most usual size, with that size in mm.
+    fn unit_that_fits(&self, largest_mm: f64) -> Option<(LengthUnit, f64)> {
+        let numbers = largest_mm / self.mm_per_number;
+        let from_usual = |mm: f64| (mm / USUAL_MM).ln().abs();
+        [
+            LengthUnit::Millimetre,
+            LengthUnit::Centimetre,
+            LengthUnit::Inch,
+            LengthUnit::Foot,
+            LengthUnit::Metre,
+        ]
+        .into_iter()
+        .map(|unit| (unit, numbers * unit.mm()))
+        .filter(|(_, mm)| PLAUSIBLE_MM.contains(mm))
+        .min_by(|a, b| from_usual(a.1).total_cmp(&from_usual(b.1)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::formats::Format;
+
+    /// One triangle with these sides of its box; the second vertex list entry is used by nothing.
+    fn raw(sides: [f64; 3]) -> RawMesh {
+        let [x, y, z] = sides;
+        RawMesh {
+            format: Format::StlBinary,
+            vertices: vec![
+                Vec3::new(1.0, 2.0, 3.0),
+                Vec3::splat(1e9),
+                Vec3::new(1.0 + x, 2.0, 3.0 + z),
+                Vec3::new(1.0, 2.0 + y, 3.0),
+            ],
+            triangles: vec![[0, 2, 3]],
+            findings: Vec::new(),
+        }
+    }
+
+    fn codes(scale: &Scale) -> Vec<&'static str> {
+        scale.findings().iter().map(|f| f.code).collect()
+    }
+
+    #[test]
+    fn a_stated_unit_is_no_assumption() {
+        let mut mesh = raw([2.0, 1.0, 0.5]);
+        let scale = to_mm(&mut mesh, Some(LengthUnit::Inch), None).unwrap();
+        assert_eq!(scale.mm_per_number, 25.4);
+        assert_eq!(scale.extent_mm, [50.8, 25.4, 12.7]);
+        assert_eq!(mesh.vertices[0], Vec3::new(25.4, 50.8, 3.0 * 25.4));
+        assert!(codes(&scale).is_empty());
+    }
+
+    #[test]
+    fn millimetres_are_assumed_and_told() {
+        let scale = to_mm(&mut raw([80.0, 40.0, 20.0]), None, None).unwrap();
+        assert_eq!((scale.unit, scale.mm_per_number), (LengthUnit::Millimetre, 1.0));
+        assert_eq!(codes(&scale), ["unit-assumed"]);
+    }
+
+    #[test]
+    fn a_known_extent_sets_the_scale_whatever_the_unit() {
+        let known = "x=82mm".parse().ok();
+        for unit in [None, Some(LengthUnit::Inch)] {
+            let scale = to_mm(&mut raw([4.0, 2.0, 1.0]), unit, known).unwrap();
+            assert_eq!(scale.mm_per_number, 20.5);
+            assert_eq!(scale.extent_mm, [82.0, 41.0, 20.5]);
+            assert!(codes(&scale).is_empty());
+        }
+    }
+
+    #[test]
+    fn a_flat_axis_or_an_absurd_size_is_refused() {
+        let known: KnownExtent = "z=82mm".parse().unwrap();
+        assert_eq!(
+            to_mm(&mut raw([4.0, 2.0, 0.0]), None, Some(known)),
+            Err(ScaleError::Flat(known))
+        );
+        assert_eq!(ScaleError::Flat(known).hint(), "give the known extent along x or y");
+        for sides in [[1e8, 1.0, 1.0], [1e300, 1.0, 1.0]] {
+            assert!(matches!(to_mm(&mut raw(sides), None, None), Err(ScaleError::TooLarge { .. })));
+        }
+    }
+
+    #[test]
+    fn an_odd_size_proposes_the_unit_that_fits() {
+        for (side, proposed) in [(0.12, "--unit m "), (4.0, "--unit in "), (1.2, "--unit ft ")] {
+            let scale = to_mm(&mut raw([side, side / 2.0, side / 2.0]), None, None).unwrap();
+            let findings = scale.findings();
+            assert_eq!(codes(&scale), ["unit-assumed", "size-implausible"]);
+            let hint = findings[1].hint.clone().unwrap_or_default();
+            assert!(hint.contains(proposed), "{side}: {hint}");
+        }
+        let scale = to_mm(&mut raw([60000.0, 1.0, 1.0]), None, None).unwrap();
+        assert!(scale.findings()[1].hint.as_ref().is_some_and(|h| h.contains("--known")));
+        let scale = to_mm(&mut raw([2000.0, 5.0, 5.0]), None, None).unwrap();
+        assert_eq!(codes(&scale), ["unit-assumed"]);
+    }
+}

@@ -1,0 +1,93 @@
+//! What is to be planned.
+
+use super::Allowances;
+use crate::bounds::Bounds;
+use crate::materials::{LookupError, Parts, System};
+
+/// The volumes to fill. Units: mm, mm², mm³.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LayerVolumes {
+    /// The skin's coats from the wall inward; empty for no skin.
+    pub coats: Vec<CoatVolume>,
+    /// The core.
+    pub core_mm3: Bounds,
+    /// The back cap.
+    pub cap_mm3: Bounds,
+    /// The surface that gets brushed.
+    pub wall_area_mm2: f64,
+    /// The level surface at the fill level; 0 for a closed cavity.
+    pub opening_area_mm2: f64,
+}
+
+/// One coat. Units: mm, mm³.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CoatVolume {
+    /// How thick.
+    pub thickness_mm: f64,
+    /// Its volume inside the cavity.
+    pub volume_mm3: Bounds,
+    /// What it adds on the flange.
+    pub flange_mm3: f64,
+}
+
+/// What a layer is made of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recipe {
+    /// The casting system.
+    pub system: System,
+    /// Parts of softener; 0 for none.
+    pub softener: Parts,
+}
+
+/// What to make the layers of, and what to allow for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanRequest {
+    /// The skin, all its coats.
+    pub skin: Recipe,
+    /// The core.
+    pub core: Recipe,
+    /// The back cap.
+    pub cap: Recipe,
+    /// What is mixed beyond what stays in the mould.
+    pub allowances: Allowances,
+    /// The scale's step, g.
+    pub scale_step_g: f64,
+}
+
+impl Recipe {
+    /// Id of the system for skin and cap where none is named.
+    pub const FIRM_ID: &'static str = "urethane-a5";
+    /// Parts of softener in a core where none are named.
+    pub const CORE_SOFTENER: Parts = Parts::whole(2);
+
+    /// A system without softener.
+    pub fn plain(system: System) -> Self {
+        Self { system, softener: Parts::ZERO }
+    }
+
+    /// A system for a core, with the usual softener where it takes any and none was named.
+    pub fn for_core(system: System, softener: Option<Parts>) -> Self {
+        let usual = if system.softener.is_some() { Self::CORE_SOFTENER } else { Parts::ZERO };
+        Self { system, softener: softener.unwrap_or(usual) }
+    }
+}
+
+impl PlanRequest {
+    /// The scale's step where none is named, g.
+    pub const SCALE_STEP_G: f64 = 0.1;
+
+    /// Firm urethane skin and cap, the same softened 1:1:2 as core, usual allowances, 0.1 g scale.
+    ///
+    /// # Errors
+    /// [`LookupError`] where a built-in system is broken.
+    pub fn typical() -> Result<Self, LookupError> {
+        let firm = crate::materials::builtin(Recipe::FIRM_ID)?;
+        Ok(Self {
+            skin: Recipe::plain(firm.clone()),
+            core: Recipe::for_core(firm.clone(), None),
+            cap: Recipe::plain(firm),
+            allowances: Allowances::default(),
+            scale_step_g: Self::SCALE_STEP_G,
+        })
+    }
+}

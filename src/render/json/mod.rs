@@ -1,0 +1,32 @@
+//! The JSON that others build on: wire types of its own, so that a change inside changes no key.
+//!
+//! Keys, units and meanings are fixed under a schema number; keys may be added beside.
+
+mod plan;
+mod shared;
+
+use serde::Serialize;
+
+use crate::sheet::{Sheet, Survey};
+
+/// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn survey(survey: &Survey) -> Result<String, serde_json::Error> {
+    text(&shared::Survey::new(survey))
+}
+
+/// A batch sheet as one JSON object, schema `cavigram/plan/1`, with a line break at its end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn plan(sheet: &Sheet) -> Result<String, serde_json::Error> {
+    text(&plan::Plan::new(sheet))
+}
+
+fn text(value: &impl Serialize) -> Result<String, serde_json::Error> {
+    let mut text = serde_json::to_string_pretty(value)?;
+    text.push('\n');
+    Ok(text)
+}

@@ -1,0 +1,265 @@
+//! `cavigram/plan/1`: the layers with their grams.
+
+use serde::Serialize;
+
+use super::shared::{Cavity, Health, Mesh, Volume, Warning, cm3, warnings};
+use crate::materials::{By, Hardness};
+use crate::plan::{self, Allowance, AllowanceKind, Dose, Layer, LayerPlan, Weighed};
+use crate::sheet::{LayerFacts, Sheet};
+
+/// `cavigram/plan/1`.
+#[derive(Serialize)]
+pub struct Plan<'a> {
+    schema: &'static str,
+    mesh: Mesh<'a>,
+    health: Health,
+    cavity: Cavity,
+    layers: Vec<LayerWire<'a>>,
+    tolerance_percent: f64,
+    tolerance_reached: bool,
+    thin_share_percent: f64,
+    core_pockets: Vec<Pocket>,
+    scale_step_g: f64,
+    allowances: Allowances,
+    cautions: Vec<&'a str>,
+    warnings: Vec<Warning<'a>>,
+}
+
+#[derive(Serialize)]
+struct LayerWire<'a> {
+    name: &'static str,
+    #[serde(flatten)]
+    volume: Volume,
+    density_g_cm3: f64,
+    #[serde(flatten)]
+    dose: DoseWire<'a>,
+    #[serde(flatten)]
+    skin: Option<Skin<'a>>,
+    #[serde(flatten)]
+    level: Option<Level>,
+    system: &'a str,
+    system_title: &'a str,
+    softener_parts: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    hardness: Option<HardnessWire>,
+}
+
+/// What a skin tells beside the rest.
+#[derive(Serialize)]
+struct Skin<'a> {
+    coats: Vec<Coat<'a>>,
+    thickness_mm: f64,
+    flange_volume_cm3: f64,
+    area_times_thickness_cm3: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    area_times_thickness_off_percent: Option<f64>,
+    g_per_100_cm2_wall: f64,
+    net_g_per_0_1_mm: f64,
+}
+
+/// What a poured layer tells beside the rest.
+#[derive(Serialize)]
+struct Level {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fill_mm: Option<f64>,
+    net_g_per_mm_level: f64,
+}
+
+#[derive(Serialize)]
+struct Coat<'a> {
+    thickness_mm: f64,
+    #[serde(flatten)]
+    volume: Volume,
+    #[serde(flatten)]
+    dose: DoseWire<'a>,
+    flange_volume_cm3: f64,
+    thickened: bool,
+    g_per_100_cm2_wall: f64,
+}
+
+#[derive(Serialize)]
+struct DoseWire<'a> {
+    net_g: f64,
+    mix_g: f64,
+    components: Vec<Component<'a>>,
+    allowances_g: Vec<AllowanceWire<'a>>,
+    raised_g: f64,
+    ratio_error_percent: f64,
+}
+
+#[derive(Serialize)]
+struct Component<'a> {
+    name: &'a str,
+    parts: f64,
+    by: &'static str,
+    grams: f64,
+}
+
+#[derive(Serialize)]
+struct AllowanceWire<'a> {
+    code: &'static str,
+    grams: f64,
+    reason: &'a str,
+}
+
+#[derive(Serialize)]
+struct HardnessWire {
+    shore: &'static str,
+    reading: f64,
+}
+
+#[derive(Serialize)]
+struct Pocket {
+    volume_cm3: f64,
+    reaches_opening: bool,
+    place_mm: [f64; 3],
+}
+
+/// What was allowed for, as set.
+#[derive(Serialize)]
+struct Allowances {
+    film_plain_mm: f64,
+    film_thickened_mm: f64,
+    brush_g_per_coat: f64,
+    levelling_mm: f64,
+    skin_remainder_percent: f64,
+    core_remainder_percent: f64,
+    cap_remainder_percent: f64,
+    smallest_batch_g: f64,
+}
+
+impl<'a> Plan<'a> {
+    pub fn new(sheet: &'a Sheet) -> Self {
+        let facts = &sheet.layers;
+        let layers = sheet.plan.layers.iter().map(|layer| LayerWire::new(layer, sheet)).collect();
+        let pocket = |p: &crate::layers::Pocket| Pocket {
+            volume_cm3: cm3(p.volume_mm3),
+            reaches_opening: p.reaches_opening,
+            place_mm: p.place_mm.to_array(),
+        };
+        Self {
+            schema: "cavigram/plan/1",
+            mesh: Mesh::new(&sheet.mesh),
+            health: Health::new(&sheet.health),
+            cavity: Cavity::new(&sheet.cavity),
+            layers,
+            tolerance_percent: 100.0 * facts.tolerance,
+            tolerance_reached: facts.tolerance_reached,
+            thin_share_percent: 100.0 * facts.thin_share,
+            core_pockets: facts.pockets.iter().map(pocket).collect(),
+            scale_step_g: sheet.plan.scale_step_g,
+            allowances: Allowances::new(&sheet.plan.allowances),
+            cautions: sheet.plan.cautions.iter().map(|c| c.text.as_str()).collect(),
+            warnings: warnings(&sheet.findings),
+        }
+    }
+}
+
+impl<'a> LayerWire<'a> {
+    fn new(layer: &'a LayerPlan, sheet: &'a Sheet) -> Self {
+        let (facts, slopes) = (&sheet.layers, &sheet.plan.slopes);
+        let level = |fill_mm, net_g_per_mm_level| Some(Level { fill_mm, net_g_per_mm_level });
+        let (skin, level) = match layer.layer {
+            Layer::Skin => (Some(Skin::new(layer, facts, slopes)), None),
+            Layer::Core => (None, level(facts.core_mark_mm, slopes.core_g_per_mm)),
+            Layer::Cap => (None, level(facts.cap_mark_mm(), slopes.cap_g_per_mm)),
+        };
+        Self {
+            name: layer.layer.as_str(),
+            volume: Volume::new(layer.volume_mm3),
+            density_g_cm3: layer.density_g_cm3,
+            dose: DoseWire::new(&layer.dose),
+            skin,
+            level,
+            system: &layer.system_id,
+            system_title: &layer.system_title,
+            softener_parts: layer.softener.as_f64(),
+            hardness: layer.hardness.as_ref().map(HardnessWire::new),
+        }
+    }
+}
+
+impl<'a> Skin<'a> {
+    fn new(layer: &'a LayerPlan, facts: &LayerFacts, slopes: &plan::Slopes) -> Self {
+        let coats = layer.coats.iter().map(|coat| Coat {
+            thickness_mm: coat.thickness_mm,
+            volume: Volume::new(coat.volume_mm3),
+            dose: DoseWire::new(&coat.dose),
+            flange_volume_cm3: cm3(coat.flange_mm3),
+            thickened: coat.thickened,
+            g_per_100_cm2_wall: coat.g_per_100_cm2,
+        });
+        Self {
+            coats: coats.collect(),
+            thickness_mm: facts.skin_mm,
+            flange_volume_cm3: cm3(layer.flange_mm3),
+            area_times_thickness_cm3: cm3(facts.area_times_thickness_mm3),
+            area_times_thickness_off_percent: facts.area_times_thickness_off_percent,
+            g_per_100_cm2_wall: layer.coats.iter().map(|c| c.g_per_100_cm2).sum(),
+            net_g_per_0_1_mm: slopes.skin_g_per_tenth_mm,
+        }
+    }
+}
+
+impl<'a> DoseWire<'a> {
+    fn new(dose: &'a Dose) -> Self {
+        Self {
+            net_g: dose.net_g,
+            mix_g: dose.mix_g,
+            components: dose.components.iter().map(Component::new).collect(),
+            allowances_g: dose.allowances.iter().map(AllowanceWire::new).collect(),
+            raised_g: dose.raised_g,
+            ratio_error_percent: dose.ratio_error_percent,
+        }
+    }
+}
+
+impl<'a> Component<'a> {
+    fn new(weighed: &'a Weighed) -> Self {
+        Self {
+            name: &weighed.name,
+            parts: weighed.parts.as_f64(),
+            by: match weighed.by {
+                By::Weight => "weight",
+                By::Volume => "volume",
+            },
+            grams: weighed.grams,
+        }
+    }
+}
+
+impl<'a> AllowanceWire<'a> {
+    fn new(allowance: &'a Allowance) -> Self {
+        Self {
+            code: match allowance.kind {
+                AllowanceKind::CupFilm => "cup-film",
+                AllowanceKind::Brush => "brush",
+                AllowanceKind::Levelling => "levelling",
+                AllowanceKind::Remainder => "remainder",
+            },
+            grams: allowance.grams,
+            reason: &allowance.reason,
+        }
+    }
+}
+
+impl HardnessWire {
+    fn new(hardness: &Hardness) -> Self {
+        Self { shore: hardness.scale.as_str(), reading: hardness.reading }
+    }
+}
+
+impl Allowances {
+    fn new(set: &plan::Allowances) -> Self {
+        Self {
+            film_plain_mm: set.film_plain_mm,
+            film_thickened_mm: set.film_thickened_mm,
+            brush_g_per_coat: set.brush_g,
+            levelling_mm: set.levelling_mm,
+            skin_remainder_percent: 100.0 * set.skin_remainder,
+            core_remainder_percent: 100.0 * set.core_remainder,
+            cap_remainder_percent: 100.0 * set.cap_remainder,
+            smallest_batch_g: set.smallest_batch_g,
+        }
+    }
+}

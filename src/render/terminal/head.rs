@@ -1,0 +1,167 @@
+//! The upper part of both outputs: what was read and assumed, health, cavity.
+
+use super::numbers::{count, tenths, three, three_down, three_up};
+use super::page::{ALERT, PLAIN, Page, STRONG};
+use crate::bounds::Bounds;
+use crate::formats::Format;
+use crate::health::{Health, Repair};
+use crate::sheet::{CavityFacts, MeshFacts};
+use crate::units::Direction;
+
+const MM_PER_INCH: f64 = 25.4;
+
+/// The name of the piece, and what this page is.
+pub fn title(page: &mut Page, mesh: &MeshFacts, what: &str) {
+    page.ends((STRONG, &mesh.file), (PLAIN, what));
+    page.rule();
+}
+
+/// What was read, and what it was taken for.
+pub fn mesh(page: &mut Page, mesh: &MeshFacts) {
+    let format = match mesh.format {
+        Format::StlBinary => "binary STL",
+        Format::StlAscii => "ASCII STL",
+        Format::Obj => "OBJ",
+    };
+    page.row(
+        "Read",
+        &format!("{format}, {} triangles, {} corners", count(mesh.triangles), count(mesh.vertices)),
+    );
+    let [x, y, z] = mesh.extent_mm.map(tenths_or_finer);
+    let [a, b, c] = mesh.extent_mm.map(|side| format!("{:.2}", side / MM_PER_INCH));
+    page.row("Size", &format!("{x} × {y} × {z} mm ({a} × {b} × {c} in)"));
+    let scale = match mesh.known {
+        Some(known) => format!(
+            "scaled to {} along {} (× {})",
+            known.length(),
+            known.axis().as_str(),
+            four_digits(mesh.mm_per_number)
+        ),
+        None => format!("numbers in {}", mesh.unit.as_str()),
+    };
+    let up = format!("up is {}", direction(mesh.up));
+    let statements = [(mesh.unit_assumed, scale), (!mesh.up_given, up)];
+    let those = |assumed: bool| {
+        let chosen = statements.iter().filter(|(a, _)| *a == assumed).map(|(_, s)| s.as_str());
+        chosen.collect::<Vec<_>>().join(", ")
+    };
+    let taken = ["the closed shape of a casting", &those(false)].join(", ");
+    page.row("Taken for", taken.trim_end_matches(", "));
+    let assumed = those(true);
+    if !assumed.is_empty() {
+        page.row("Assumed", &assumed);
+    }
+}
+
+fn tenths_or_finer(mm: f64) -> String {
+    if mm < 10.0 { three(mm) } else { format!("{mm:.1}") }
+}
+
+fn four_digits(value: f64) -> String {
+    if (0.01..10_000.0).contains(&value) { format!("{value:.4}") } else { format!("{value:.3e}") }
+}
+
+fn direction(up: Direction) -> String {
+    let [x, y, z] = up.components();
+    for (name, along) in [("x", [x, y, z]), ("y", [y, z, x]), ("z", [z, x, y])] {
+        if along[1] == 0.0 && along[2] == 0.0 {
+            return format!("{}{name}", if along[0] > 0.0 { '+' } else { '-' });
+        }
+    }
+    format!("({x:.3}, {y:.3}, {z:.3})")
+}
+
+/// Health in a line, and what was mended.
+pub fn health(page: &mut Page, health: &Health) {
+    let mut found = vec![plural(health.bodies, "body", "bodies")];
+    let counts = [
+        (health.open_edges, "open edge", "open edges"),
+        (health.holes.len(), "hole", "holes"),
+        (health.non_manifold_edges, "branching edge", "branching edges"),
+        (health.inconsistent_edges, "edge whose sides disagree", "edges whose sides disagree"),
+        (health.degenerate_triangles, "triangle without area", "triangles without area"),
+        (health.duplicate_triangles, "doubled triangle", "doubled triangles"),
+    ];
+    found
+        .extend(counts.iter().filter(|(n, ..)| *n > 0).map(|(n, one, many)| plural(*n, one, many)));
+    if health.inverted {
+        found.push("inside out".to_owned());
+    }
+    let closed = if health.watertight { "closed" } else { "not closed" };
+    let style = if health.watertight { PLAIN } else { ALERT };
+    page.row_in(style, "Health", &format!("{closed}: {}", found.join(", ")));
+    if !health.repairs.is_empty() {
+        let mended: Vec<_> = health.repairs.iter().map(mended).collect();
+        page.row("Mended", &mended.join("; "));
+    }
+}
+
+/// A repair in words; the code itself where it has none yet.
+fn mended(repair: &Repair) -> String {
+    let n = repair.count;
+    match repair.code {
+        "merged-vertices" => format!("{} joined", plural(n, "corner", "corners")),
+        "turned-triangles" => format!("{} turned over", plural(n, "triangle", "triangles")),
+        "turned-inside-out" => format!("{} turned right side out", plural(n, "body", "bodies")),
+        "dropped-buried-bodies" => {
+            format!("{} counted once", plural(n, "buried body", "buried bodies"))
+        }
+        "dropped-inner-faces" => {
+            format!("{} left out", plural(n, "doubled inner face", "doubled inner faces"))
+        }
+        code => format!("{code} {n}"),
+    }
+}
+
+/// What the cavity holds.
+pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
+    let m = &cavity.measures;
+    let limits = limits(m.volume_mm3);
+    let level = match (cavity.open, cavity.below_lip_mm()) {
+        (false, _) => "closed all round".to_owned(),
+        (true, below) if below > 0.0 => format!("filled to {} mm under the lip", tenths(below)),
+        (true, _) => "filled to the lip".to_owned(),
+    };
+    let box_mm3: f64 = mesh.extent_mm.iter().product();
+    let share = if box_mm3 > 0.0 {
+        format!(", {:.0} % of the mesh's box", 100.0 * m.volume_mm3.best() / box_mm3)
+    } else {
+        String::new()
+    };
+    let volume = format!("{} cm³", three(m.volume_mm3.best() / 1000.0));
+    page.row_in(
+        STRONG,
+        "Cavity",
+        &format!("{volume}{limits}, {level}, {} mm deep{share}", tenths(m.fill_mm)),
+    );
+    let slopes = m.slope_area_mm2;
+    let [wall, floor, steep, overhanging] =
+        [m.wall_area_mm2, slopes.floor, slopes.steep, slopes.overhanging]
+            .map(|mm2| three(mm2 / 100.0));
+    page.row(
+        "Wall",
+        &format!("{wall} cm² to brush: {floor} floor, {steep} steep, {overhanging} overhanging"),
+    );
+    if cavity.open {
+        let lean = match m.tilt_deg {
+            Some(tilt) if tilt >= 0.05 => format!(", leaning {tilt:.1}° as read"),
+            _ => String::new(),
+        };
+        let [area, around] = [m.opening_area_mm2 / 100.0, m.opening_perimeter_mm / 10.0].map(three);
+        page.row("Opening", &format!("{area} cm², {around} cm around{lean}"));
+    }
+}
+
+/// ` (9.05 to 9.17)` behind a volume that isn't exact; the limits are rounded outward.
+pub fn limits(volume_mm3: Bounds) -> String {
+    let [low, best, high] =
+        [volume_mm3.low(), volume_mm3.best(), volume_mm3.high()].map(|mm3| mm3 / 1000.0);
+    if low == high {
+        return String::new();
+    }
+    format!(" ({} to {})", three_down(low, best), three_up(high, best))
+}
+
+fn plural(n: usize, one: &str, many: &str) -> String {
+    format!("{} {}", count(n), if n == 1 { one } else { many })
+}

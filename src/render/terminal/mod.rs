@@ -1,0 +1,63 @@
+//! The sheet as a person at a bench reads it: 80 columns, the grams large, warnings last.
+//!
+//! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
+
+mod head;
+mod numbers;
+mod page;
+mod pours;
+
+use crate::finding::{Finding, Severity};
+use crate::sheet::{Sheet, Survey};
+
+use page::{ALERT, PLAIN, Page};
+
+/// What a mesh is, whether it can be trusted, and what it holds.
+pub fn survey(survey: &Survey) -> String {
+    let mut page = Page::default();
+    head::title(&mut page, &survey.mesh, "survey");
+    head::mesh(&mut page, &survey.mesh);
+    head::health(&mut page, &survey.health);
+    match &survey.cavity {
+        Some(cavity) => head::cavity(&mut page, &survey.mesh, cavity),
+        None => page.row_in(ALERT, "Cavity", "none can be given: see below"),
+    }
+    findings(&mut page, &survey.findings);
+    page.into_text()
+}
+
+/// The batch sheet: what was read and assumed, the cavity, then pour by pour what to weigh.
+pub fn plan(sheet: &Sheet) -> String {
+    let mut page = Page::default();
+    head::title(&mut page, &sheet.mesh, "batch sheet");
+    head::mesh(&mut page, &sheet.mesh);
+    head::health(&mut page, &sheet.health);
+    head::cavity(&mut page, &sheet.mesh, &sheet.cavity);
+    pours::all(&mut page, sheet);
+    pours::allowed(&mut page, &sheet.plan);
+    for caution in &sheet.plan.cautions {
+        page.row("Care", &caution.text);
+    }
+    findings(&mut page, &sheet.findings);
+    page.into_text()
+}
+
+/// Notes first, warnings last: what stands at the end is what is looked at.
+fn findings(page: &mut Page, findings: &[Finding]) {
+    if findings.is_empty() {
+        return;
+    }
+    page.rule();
+    let mut sorted: Vec<_> = findings.iter().collect();
+    sorted.sort_by_key(|finding| finding.severity);
+    for finding in sorted {
+        let (label, style) = match finding.severity {
+            Severity::Note => ("Note", PLAIN),
+            Severity::Warning => ("Warning", ALERT),
+        };
+        page.row_in(style, label, &finding.message);
+        if let Some(hint) = &finding.hint {
+            page.row("", &format!("→ {hint}"));
+        }
+    }
+}

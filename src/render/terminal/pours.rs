@@ -1,0 +1,240 @@
+//! The lower part of the batch sheet: one block per mix, in pouring order.
+
+use super::head::limits;
+use super::numbers::{grams, tenths, three};
+use super::page::{FAINT, LABEL, PLAIN, Page, STRONG, shortened};
+use crate::materials::{HardnessBasis, Tack};
+use crate::plan::{Allowance, AllowanceKind, CoatPlan, Dose, Layer, LayerPlan, Plan};
+use crate::sheet::Sheet;
+use crate::units::Length;
+
+/// Columns of a component's name, of its grams, and of the running total.
+const NAME: usize = 26;
+const GRAMS: usize = 9;
+
+/// Every mix in pouring order, and the layers that are absent.
+pub fn all(page: &mut Page, sheet: &Sheet) {
+    let mut number = 1;
+    for layer in &sheet.plan.layers {
+        page.gap();
+        if layer.dose.components.is_empty() {
+            page.line(&[(FAINT, &format!("-  {}  none", name(layer.layer)))]);
+        } else if layer.layer == Layer::Skin {
+            skin(page, layer, sheet, &mut number);
+        } else {
+            poured(page, layer, sheet, number);
+            number += 1;
+        }
+    }
+    page.gap();
+}
+
+/// What is allowed for in all mixes, as set.
+pub fn allowed(page: &mut Page, plan: &Plan) {
+    let set = &plan.allowances;
+    let percent = |share: f64| format!("{} %", tenths(100.0 * share));
+    page.rule();
+    page.row(
+        "Allowed",
+        &format!(
+            "film in the cup {} mm ({} mm thickened); brush {} g a coat; levelling the cap {} mm; \
+             remainder {} skin, {} core, {} cap; no batch under {} g; scale in steps of {} g \
+             (common practice)",
+            tenths(set.film_plain_mm),
+            tenths(set.film_thickened_mm),
+            tenths(set.brush_g),
+            tenths(set.levelling_mm),
+            percent(set.skin_remainder),
+            percent(set.core_remainder),
+            percent(set.cap_remainder),
+            tenths(set.smallest_batch_g),
+            plan.scale_step_g
+        ),
+    );
+}
+
+fn name(layer: Layer) -> &'static str {
+    match layer {
+        Layer::Skin => "SKIN",
+        Layer::Core => "CORE",
+        Layer::Cap => "CAP",
+    }
+}
+
+fn heading(page: &mut Page, number: usize, name: &str, what: &str) {
+    page.line(&[(STRONG, &format!("{number}  {name}")), (PLAIN, &format!("  {what}"))]);
+}
+
+fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
+    let step = sheet.plan.scale_step_g;
+    let count = layer.coats.len();
+    for (at, coat) in layer.coats.iter().enumerate() {
+        let thickness = Length::from_mm(coat.thickness_mm);
+        let thick = if coat.thickened { "thickened" } else { "plain" };
+        let what = match count {
+            1 => format!("one coat of {thickness} on the wall, {thick}"),
+            _ => format!("coat {} of {count}: {thickness}, {thick}", at + 1),
+        };
+        heading(page, *number, name(Layer::Skin), &what);
+        if at == 0 {
+            material(page, layer);
+        }
+        dose(page, &coat.dose, step);
+        if count > 1 {
+            page.row("Volume", &coat_volume(coat));
+            page.gap();
+        }
+        *number += 1;
+    }
+    let stays = match count {
+        1 => String::new(),
+        _ => format!("; {} g stays in the mould", grams(layer.dose.net_g, step)),
+    };
+    if count > 1 {
+        page.line(&[(STRONG, "   SKIN"), (PLAIN, &format!("  all {count} coats together"))]);
+    }
+    let flange = if layer.flange_mm3 > 0.0 {
+        let size = three(layer.flange_mm3 / 1000.0);
+        format!(", and {size} cm³ on the flange, {} mm wide", tenths(sheet.layers.flange_mm))
+    } else {
+        String::new()
+    };
+    page.row(
+        "Volume",
+        &format!(
+            "{} cm³{}{flange}{stays}",
+            three(layer.volume_mm3.best() / 1000.0),
+            limits(layer.volume_mm3)
+        ),
+    );
+    let per_area: f64 = layer.coats.iter().map(|c| c.g_per_100_cm2).sum();
+    page.row(
+        "Correct",
+        &format!(
+            "{per_area:.1} g per 100 cm² of wall; 0.1 mm of skin is {} g",
+            fine_grams(sheet.plan.slopes.skin_g_per_tenth_mm)
+        ),
+    );
+    if let Some(off) = sheet.layers.area_times_thickness_off_percent {
+        let rule = three(sheet.layers.area_times_thickness_mm3 / 1000.0);
+        let side = if off >= 0.0 { "too much" } else { "too little" };
+        page.row(
+            "Shop rule",
+            &format!("area × thickness would say {rule} cm³, {:.1} % {side}", off.abs()),
+        );
+    }
+}
+
+fn coat_volume(coat: &CoatPlan) -> String {
+    format!(
+        "{} cm³{}, {:.1} g per 100 cm² of wall",
+        three(coat.volume_mm3.best() / 1000.0),
+        limits(coat.volume_mm3),
+        coat.g_per_100_cm2
+    )
+}
+
+fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
+    let step = sheet.plan.scale_step_g;
+    let facts = &sheet.layers;
+    let (mark_mm, slope, what) = match layer.layer {
+        Layer::Cap => {
+            let depth = Length::from_mm(facts.cap_mm);
+            (facts.cap_mark_mm(), sheet.plan.slopes.cap_g_per_mm, format!("{depth} deep"))
+        }
+        _ => {
+            let where_ = if facts.skin_mm > 0.0 { "behind the skin" } else { "into the cavity" };
+            (facts.core_mark_mm, sheet.plan.slopes.core_g_per_mm, where_.to_owned())
+        }
+    };
+    heading(page, number, name(layer.layer), &what);
+    material(page, layer);
+    dose(page, &layer.dose, step);
+    let volume = three(layer.volume_mm3.best() / 1000.0);
+    page.row("Volume", &format!("{volume} cm³{}", limits(layer.volume_mm3)));
+    if let Some(mark_mm) = mark_mm {
+        let under = sheet.cavity.measures.lip_mm - mark_mm;
+        let under = if under < 0.05 {
+            "at the lip".to_owned()
+        } else {
+            format!("{} mm under the lip", tenths(under))
+        };
+        page.row_in(
+            STRONG,
+            "Fill to",
+            &format!("{} mm above the lowest point, {under}", tenths(mark_mm)),
+        );
+        let skin = &sheet.plan.layers[0];
+        let instead = if layer.layer == Layer::Core && !skin.dose.components.is_empty() {
+            let ratio = layer.density_g_cm3 / skin.density_g_cm3;
+            format!("; every gram of skin too much takes {ratio:.2} g of core")
+        } else {
+            String::new()
+        };
+        page.row("Correct", &format!("1 mm of level is {} g{instead}", fine_grams(slope)));
+    }
+}
+
+/// Grams of a slope: small, so two digits behind the point below 10.
+fn fine_grams(value: f64) -> String {
+    if value < 10.0 { format!("{value:.2}") } else { format!("{value:.1}") }
+}
+
+fn material(page: &mut Page, layer: &LayerPlan) {
+    let mut text = layer.system_title.clone();
+    if !layer.softener.is_zero() {
+        text += &format!(", softener {} parts", layer.softener);
+    }
+    if let Some(hardness) = &layer.hardness {
+        let basis = match hardness.basis {
+            HardnessBasis::Measured => "about",
+            HardnessBasis::Interpolated { .. } => "between, about",
+            HardnessBasis::Outside { .. } => "beyond what was measured, nearest",
+        };
+        text += &format!("; {basis} Shore {} {:.0}", hardness.scale.as_str(), hardness.reading);
+        text += match hardness.tack {
+            Tack::Dry => "",
+            Tack::Between => ", may stay tacky",
+            Tack::Tacky => ", stays tacky",
+        };
+    }
+    page.row("Material", &format!("{text}; {} g/cm³ (typical)", density(layer.density_g_cm3)));
+}
+
+/// Up to three decimals, as data sheets give them.
+fn density(g_cm3: f64) -> String {
+    let text = format!("{g_cm3:.3}");
+    text.strip_suffix('0').map_or(text.clone(), str::to_owned)
+}
+
+/// Components with what the scale shows after each, and where the grams go.
+fn dose(page: &mut Page, dose: &Dose, step: f64) {
+    let mut total = 0.0;
+    for (at, weighed) in dose.components.iter().enumerate() {
+        total += weighed.grams;
+        let label = if at == 0 { "Weigh" } else { "" };
+        let name = shortened(&weighed.name, NAME - 1);
+        let pad = " ".repeat(NAME - super::page::width(&name));
+        page.line(&[
+            (FAINT, &format!("{label:<LABEL$}")),
+            (STRONG, &format!("{name}{pad}{:>GRAMS$} g", grams(weighed.grams, step))),
+            (PLAIN, &format!("    scale reads {:>GRAMS$} g", grams(total, step))),
+        ]);
+    }
+    let mut shares = vec![format!("{} g stays in the mould", grams(dose.net_g, step))];
+    shares.extend(dose.allowances.iter().map(|a| allowance(a, step)));
+    if dose.raised_g > 0.0 {
+        shares.push(format!("{} g waste, as less doesn't mix well", grams(dose.raised_g, step)));
+    }
+    page.row("Of this", &shares.join(", "));
+}
+
+fn allowance(allowance: &Allowance, step: f64) -> String {
+    let what = match allowance.kind {
+        AllowanceKind::CupFilm => "film in the cup",
+        AllowanceKind::Brush => "in the brush",
+        AllowanceKind::Levelling => "levelling",
+        AllowanceKind::Remainder => "remainder",
+    };
+    format!("{} g {what} ({})", grams(allowance.grams, step), allowance.reason)
+}

@@ -1,1 +1,0 @@
-//! The plain result that all outputs read.

@@ -1,0 +1,209 @@
+//! What was noticed about the layers' shapes, beside their grams.
+
+use std::f64::consts::PI;
+
+use crate::cavity::{Cavity, CavityMeasures};
+use crate::finding::Finding;
+use crate::layers::{LayerRequest, Layers, Pocket};
+use crate::mesh::Vec3;
+use crate::plan::{Layer, Plan, Slopes};
+
+/// The layers' shapes: the shop's rule beside the skin, thin places, pockets, marks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LayerFacts {
+    /// Thickness of all coats together, mm.
+    pub skin_mm: f64,
+    /// Depth of the cap, mm; 0 where there is none.
+    pub cap_mm: f64,
+    /// How far the skin is carried out onto the rim, mm.
+    pub flange_mm: f64,
+    /// The tolerance asked for, as a share of the cavity.
+    pub tolerance: f64,
+    /// Every limit lies within it.
+    pub tolerance_reached: bool,
+    /// The shop's rule for the skin: wall area × thickness, mm³.
+    pub area_times_thickness_mm3: f64,
+    /// How far that rule is off the skin, %; `None` without a skin.
+    pub area_times_thickness_off_percent: Option<f64>,
+    /// Height of the core's top above the lowest point, mm; `None` for a closed cavity or without
+    /// a core.
+    pub core_mark_mm: Option<f64>,
+    /// Height of the last pour's top, mm; `None` for a closed cavity.
+    pub fill_mark_mm: Option<f64>,
+    /// Area of the skin's inner face, mm²: what another tenth of a millimetre would cover.
+    pub inner_face_mm2: f64,
+    /// Level area inside the skin at the top of the core, mm²: what another millimetre would fill.
+    pub level_area_mm2: f64,
+    /// Share of the wall that faces other wall within twice the skin, 0 to 1.
+    pub thin_share: f64,
+    /// Separate pieces of core, largest first, with their places along the file's axes.
+    pub pockets: Vec<Pocket>,
+    /// A cap or flange was asked for that a closed cavity can't have.
+    left_out: Vec<&'static str>,
+}
+
+/// A thin share below this is not worth a warning: sharp edges of any shape reach it.
+const THIN_SHARE_WORTH_TELLING: f64 = 0.005;
+
+impl LayerFacts {
+    /// Gathers what the split of a cavity tells; `flange_mm` is the flange asked for.
+    pub fn new(cavity: &Cavity, layers: &Layers, request: &LayerRequest, flange_mm: f64) -> Self {
+        let measures = cavity.measures();
+        let skin_mm = request.coats_mm.iter().sum();
+        let rule_mm3 = measures.wall_area_mm2 * skin_mm;
+        let skin_mm3 = layers.skin_mm3.best();
+        let has_cap = layers.cap_mm3.high() > 0.0;
+        let cap_mm = if has_cap { request.cap_mm.min(measures.fill_mm) } else { 0.0 };
+        let fill_mark_mm = cavity.is_open().then_some(measures.fill_mm);
+        let has_core = layers.core_mm3.best() > 0.0;
+        let to_file = |pocket: &Pocket| Pocket {
+            place_mm: cavity.frame().to_file(pocket.place_mm),
+            ..*pocket
+        };
+        let mut left_out = Vec::new();
+        if !cavity.is_open() {
+            let asked = [("cap", request.cap_mm), ("flange", flange_mm)];
+            left_out.extend(asked.iter().filter(|(_, mm)| *mm > 0.0).map(|(word, _)| *word));
+        }
+        Self {
+            skin_mm,
+            cap_mm,
+            flange_mm: if cavity.is_open() { flange_mm } else { 0.0 },
+            tolerance: request.tolerance,
+            tolerance_reached: layers.tolerance_reached,
+            area_times_thickness_mm3: rule_mm3,
+            area_times_thickness_off_percent: (skin_mm3 > 0.0)
+                .then(|| 100.0 * (rule_mm3 / skin_mm3 - 1.0)),
+            core_mark_mm: fill_mark_mm.filter(|_| has_core).map(|fill| fill - cap_mm),
+            fill_mark_mm,
+            inner_face_mm2: inner_face_mm2(measures, layers, skin_mm),
+            level_area_mm2: level_area_mm2(measures, layers, skin_mm, cap_mm),
+            thin_share: layers.thin_share,
+            pockets: layers.pockets.iter().map(to_file).collect(),
+            left_out,
+        }
+    }
+
+    /// Height of the cap's top, mm; `None` without a cap.
+    pub fn cap_mark_mm(&self) -> Option<f64> {
+        self.fill_mark_mm.filter(|_| self.cap_mm > 0.0)
+    }
+
+    /// How the plan's grams change with thickness and level, for the shape at hand.
+    pub fn slopes(&self, plan: &Plan) -> Slopes {
+        let grams = |layer: Layer, mm3: f64| {
+            let of = plan.layers.iter().find(|l| l.layer == layer);
+            of.map_or(0.0, |l| l.density_g_cm3 * mm3 / 1000.0)
+        };
+        Slopes {
+            skin_g_per_tenth_mm: grams(Layer::Skin, 0.1 * self.inner_face_mm2),
+            core_g_per_mm: grams(Layer::Core, self.level_area_mm2),
+            cap_g_per_mm: grams(Layer::Cap, self.level_area_mm2),
+        }
+    }
+
+    /// What the person at the bench should know about the layers' shapes.
+    pub fn findings(&self) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        if !self.left_out.is_empty() {
+            let what = self.left_out.join(" and no ");
+            let message = format!("the cavity is closed, so there is no {what}");
+            findings.push(
+                Finding::note("closed-cavity", message)
+                    .with_hint("--below-lip opens a closed shape; --up turns it"),
+            );
+        }
+        if self.thin_share >= THIN_SHARE_WORTH_TELLING {
+            findings.push(self.thin());
+        }
+        if self.pockets.len() > 1 || self.pockets.iter().any(|p| !p.reaches_opening) {
+            findings.push(self.in_pockets());
+        }
+        if !self.tolerance_reached {
+            let message = format!(
+                "the limits of a layer lie further from its value than the {} % asked for",
+                100.0 * self.tolerance
+            );
+            findings.push(
+                Finding::warning("tolerance-not-reached", message).with_hint(
+                    "the limits themselves hold; a larger --tolerance is reached sooner",
+                ),
+            );
+        }
+        findings
+    }
+
+    fn thin(&self) -> Finding {
+        let message = format!(
+            "{:.1} % of the wall faces other wall within {:.1} mm, twice the skin: there is \
+             little or no core there, and the piece will be firm",
+            100.0 * self.thin_share,
+            2.0 * self.skin_mm
+        );
+        Finding::warning("thin-shape", message).with_hint("a thinner --skin leaves room for core")
+    }
+
+    fn in_pockets(&self) -> Finding {
+        let describe = |pocket: &Pocket| {
+            let Vec3 { x, y, z } = pocket.place_mm;
+            let size = pocket.volume_mm3 / 1000.0;
+            format!("{size:.1} cm³ at ({x:.1}, {y:.1}, {z:.1}) mm")
+        };
+        let count = self.pockets.len();
+        let mut message = match count {
+            1 => "the core is one piece".to_owned(),
+            _ => format!("the core falls into {count} separate pieces"),
+        };
+        let cut_off: Vec<_> =
+            self.pockets.iter().filter(|p| !p.reaches_opening).map(describe).collect();
+        let place = self.pockets.iter().find(|p| !p.reaches_opening).or(self.pockets.last());
+        if cut_off.is_empty() {
+            let all: Vec<_> = self.pockets.iter().map(describe).collect();
+            message += &format!(": {}", shortened(&all));
+        } else {
+            message += &format!(
+                "; not reached from the opening: {} ({})",
+                cut_off.len(),
+                shortened(&cut_off)
+            );
+        }
+        let finding = Finding::warning("core-pockets", message).with_hint(
+            "what can't be reached can't be poured: pour it apart, or thin the skin there",
+        );
+        Finding { place_mm: place.map(|p| p.place_mm), ..finding }
+    }
+}
+
+/// The slope of the skin's volume over its thickness t, which is the area of its inner face.
+///
+/// Source: with V(0) = 0 and V′(0) = A known, V = A·t + b·t² gives V′(t) = 2V/t − A; exact
+/// for smooth walls but for the cubic term of the tube formula.
+fn inner_face_mm2(measures: &CavityMeasures, layers: &Layers, skin_mm: f64) -> f64 {
+    if skin_mm <= 0.0 {
+        return measures.wall_area_mm2;
+    }
+    (2.0 * layers.skin_mm3.best() / skin_mm - measures.wall_area_mm2).max(0.0)
+}
+
+/// The cap's mean section; without a cap the opening less a ring of skin.
+///
+/// Source: a parallel curve at distance t inside a smooth convex one of length L encloses
+/// A − L·t + π·t² (Steiner; Santaló, integral geometry).
+/// Assumptions: the wall is steep at the rim.
+fn level_area_mm2(measures: &CavityMeasures, layers: &Layers, skin_mm: f64, cap_mm: f64) -> f64 {
+    if cap_mm > 0.0 {
+        return layers.cap_mm3.best() / cap_mm;
+    }
+    let ring = measures.opening_perimeter_mm * skin_mm - PI * skin_mm * skin_mm;
+    (measures.opening_area_mm2 - ring.max(0.0)).max(0.0)
+}
+
+/// The first few of many.
+fn shortened(all: &[String]) -> String {
+    const NAMED: usize = 4;
+    let mut text = all.iter().take(NAMED).cloned().collect::<Vec<_>>().join(", ");
+    if all.len() > NAMED {
+        text += &format!(" and {} more", all.len() - NAMED);
+    }
+    text
+}

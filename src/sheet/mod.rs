@@ -1,0 +1,41 @@
+//! The plain result that all outputs read. Nothing is computed behind it.
+
+mod facts;
+mod layers;
+
+pub use facts::{CavityFacts, MeshFacts, ReadAs};
+pub use layers::LayerFacts;
+
+use crate::finding::Finding;
+use crate::health::Health;
+use crate::plan::Plan;
+
+/// What `survey` tells.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Survey {
+    /// What was read, and what it was taken for.
+    pub mesh: MeshFacts,
+    /// What the mesh is like, and what was mended.
+    pub health: Health,
+    /// What it holds; `None` where the mesh can't be trusted, and a finding says why.
+    pub cavity: Option<CavityFacts>,
+    /// What was noticed, in the order of the work.
+    pub findings: Vec<Finding>,
+}
+
+/// What `plan` tells: the batch sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// What was read, and what it was taken for.
+    pub mesh: MeshFacts,
+    /// What the mesh is like, and what was mended.
+    pub health: Health,
+    /// What it holds.
+    pub cavity: CavityFacts,
+    /// What was noticed about the layers' shapes.
+    pub layers: LayerFacts,
+    /// Grams of each component of each layer.
+    pub plan: Plan,
+    /// What was noticed, in the order of the work; the plan's own findings are among them.
+    pub findings: Vec<Finding>,
+}

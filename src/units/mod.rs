@@ -1,0 +1,14 @@
+//! Quantities as people type them. Inside the crate everything is mm, mm², mm³, g and minutes,
+//! and names say so; what is typed is turned into that here, and only here.
+
+mod coats;
+mod direction;
+mod known;
+mod length;
+mod percent;
+
+pub use coats::{Coats, CoatsError};
+pub use direction::{Direction, DirectionError};
+pub use known::{Axis, KnownExtent, KnownExtentError};
+pub use length::{Length, LengthError, LengthUnit, UnknownUnit};
+pub use percent::{Percent, PercentError};

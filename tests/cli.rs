@@ -1,0 +1,418 @@
+//! The command from outside: exit status, what goes to which stream, and every refusal in words.
+#![cfg(feature = "cli")]
+
+#[path = "support/shapes.rs"]
+mod shapes;
+
+use std::path::Path;
+use std::process::{Output, Stdio};
+
+use assert_cmd::Command;
+use shapes::Shape;
+use tempfile::TempDir;
+
+/// A directory with a sound box, the same as OBJ, one with a hole, and some that are no meshes.
+fn bench() -> TempDir {
+    let directory = tempfile::tempdir().unwrap();
+    let put =
+        |name: &str, bytes: &[u8]| std::fs::write(directory.path().join(name), bytes).unwrap();
+    let piece = Shape::cuboid([60.0, 40.0, 30.0]);
+    put("piece.stl", &piece.stl());
+    put("piece.obj", &piece.obj());
+    put("hole.stl", &piece.clone().without(2).stl());
+    put("empty.stl", b"");
+    put("text.stl", b"Shopping: rubber, cups, sticks.\n");
+    put("cut.stl", &piece.stl()[..400]);
+    put("job.toml", b"mesh = \"piece.stl\"\n");
+    put("nan.obj", b"v 0 0 0\nv 1 0 nan\nv 0 1 0\nf 1 2 3\n");
+    put("flat.obj", b"v 0 0 0\nv 10 0 0\nv 0 10 0\nf 1 2 3\nf 1 3 2\n");
+    std::fs::create_dir(directory.path().join("meshes")).unwrap();
+    directory
+}
+
+fn command(directory: &Path, line: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_cavigram"));
+    command.current_dir(directory).args(line);
+    command
+}
+
+fn run(directory: &Path, line: &[&str]) -> Output {
+    command(directory, line).output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// Done: exit status 0, a result, and nothing beside it.
+#[track_caller]
+fn done(directory: &Path, line: &[&str]) -> String {
+    let output = run(directory, line);
+    let error = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(0), "{line:?}: {error}");
+    assert_eq!(error, "", "{line:?}");
+    let out = text(&output.stdout);
+    assert!(!out.is_empty(), "{line:?}");
+    out
+}
+
+/// Refused: this exit status, nothing on standard output, one message that holds these words.
+#[track_caller]
+fn refused(directory: &Path, line: &[&str], status: i32, words: &[&str]) {
+    let output = run(directory, line);
+    let error = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(status), "{line:?}: {error}");
+    assert_eq!(text(&output.stdout), "", "{line:?}");
+    let lines: Vec<_> = error.lines().collect();
+    assert!(lines[0].starts_with("cavigram: "), "{line:?}: {error}");
+    assert_eq!(error.matches("cavigram: ").count(), 1, "{line:?}: {error}");
+    for word in words {
+        assert!(error.contains(word), "{line:?} doesn't say {word:?}: {error}");
+    }
+    if status == 1 {
+        assert!(lines.len() <= 2, "{line:?}: {error}");
+        assert!(lines.get(1).is_none_or(|hint| hint.starts_with("hint: ")), "{line:?}: {error}");
+    }
+}
+
+#[test]
+fn both_commands_print_a_result() {
+    let bench = bench();
+    let survey = done(bench.path(), &["survey", "piece.stl"]);
+    assert!(survey.contains("piece.stl") && survey.contains("72.0 cm³"), "{survey}");
+    let plan = done(bench.path(), &["plan", "piece.stl"]);
+    for word in ["SKIN", "CORE", "CAP", "scale reads"] {
+        assert!(plan.contains(word), "no {word} in {plan}");
+    }
+    assert_eq!(
+        done(bench.path(), &["plan", "piece.stl"]),
+        done(bench.path(), &["plan", "./piece.stl", "--skin", "2mm", "--coats", "1"])
+    );
+}
+
+#[test]
+fn help_and_version_are_results() {
+    let bench = bench();
+    for line in [&["--help"][..], &["-h"], &["plan", "--help"], &["survey", "-h"], &["--version"]] {
+        done(bench.path(), line);
+    }
+    let help = done(bench.path(), &["plan", "--help"]);
+    for option in [
+        "--unit",
+        "--known",
+        "--as",
+        "--up",
+        "--opening",
+        "--impression",
+        "--json",
+        "--skin",
+        "--coats",
+        "--cap",
+        "--below-lip",
+        "--flange",
+        "--tolerance",
+        "--skin-system",
+        "--core-system",
+        "--cap-system",
+        "--softener",
+    ] {
+        assert!(help.contains(option), "no {option} in the help");
+    }
+    assert!(help.lines().all(|l| l.chars().count() <= 80), "help is wider than 80 columns");
+}
+
+#[test]
+fn files_that_cannot_be_had_are_refused() {
+    let bench = bench();
+    let at = bench.path();
+    for command in ["survey", "plan"] {
+        refused(at, &[command, "gone.stl"], 1, &["there is no file gone.stl", "hint: "]);
+        refused(at, &[command, "meshes"], 1, &["meshes is a directory"]);
+        refused(at, &[command, "piece.stl/x"], 1, &["piece.stl/x", "not a directory"]);
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_without_permission_is_refused() {
+    use std::os::unix::fs::PermissionsExt;
+    let bench = bench();
+    let path = bench.path().join("piece.stl");
+    std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o000)).unwrap();
+    // The superuser may read everything; then there is no refusal to look at.
+    if std::fs::read(&path).is_err() {
+        refused(bench.path(), &["plan", "piece.stl"], 1, &["permission denied"]);
+    }
+}
+
+#[test]
+fn broken_meshes_are_refused_with_their_name() {
+    let bench = bench();
+    for command in ["survey", "plan"] {
+        for file in ["empty.stl", "text.stl", "cut.stl", "nan.obj"] {
+            refused(bench.path(), &[command, file], 1, &[file]);
+        }
+    }
+}
+
+#[test]
+fn a_mesh_that_is_not_closed_is_surveyed_but_not_planned() {
+    let bench = bench();
+    let survey = done(bench.path(), &["survey", "hole.stl"]);
+    assert!(survey.contains("not closed"), "{survey}");
+    let words = ["hole.stl", "not closed", "mm across at (", "hint: "];
+    refused(bench.path(), &["plan", "hole.stl"], 1, &words);
+    refused(bench.path(), &["plan", "hole.stl", "--json"], 1, &words);
+    refused(bench.path(), &["plan", "flat.obj"], 1, &["flat.obj"]);
+}
+
+#[test]
+fn work_that_cannot_be_done_is_refused() {
+    let bench = bench();
+    let at = bench.path();
+    refused(at, &["plan", "piece.stl", "--below-lip", "30mm"], 1, &["30", "hint: "]);
+    refused(at, &["plan", "piece.stl", "--below-lip", "1ft"], 1, &["304.8", "hint: "]);
+    let line = ["survey", "hole.stl", "--known", "x=1km"];
+    refused(at, &line, 2, &["--known", "km"]);
+}
+
+#[test]
+fn what_is_not_built_yet_is_refused_in_words() {
+    let bench = bench();
+    let at = bench.path();
+    for command in ["survey", "plan"] {
+        for word in ["mould", "mold", "MOULD"] {
+            refused(at, &[command, "piece.stl", "--as", word], 1, &["--as mould", "yet"]);
+        }
+        for which in ["2", "all", "7"] {
+            refused(
+                at,
+                &[command, "piece.stl", "--impression", which],
+                1,
+                &["--impression", "yet"],
+            );
+        }
+        refused(at, &[command, "piece.stl", "--up", "rim"], 1, &["--up rim", "yet"]);
+        refused(at, &[command, "job.toml"], 1, &["job file", "yet"]);
+    }
+    done(at, &["survey", "piece.stl", "--impression", "1", "--as", "casting", "--opening", "auto"]);
+}
+
+#[test]
+fn formats_that_are_not_built_yet_are_refused_in_words() {
+    let bench = bench();
+    let put = |name: &str, bytes: &[u8]| std::fs::write(bench.path().join(name), bytes).unwrap();
+    put("a.ply", b"ply\nformat ascii 1.0\nelement vertex 0\nend_header\n");
+    put("a.off", b"OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n");
+    put("a.3mf", b"PK\x03\x04rest of an archive");
+    put("a.stl.gz", &[0x1f, 0x8b, 8, 0, 0, 0, 0, 0, 0, 3, 1, 2, 3, 4]);
+    for (file, word) in [("a.ply", "PLY"), ("a.off", "OFF"), ("a.3mf", "3MF"), ("a.stl.gz", "gz")] {
+        refused(bench.path(), &["survey", file], 1, &[file, word]);
+    }
+}
+
+#[test]
+fn wrong_usage_is_told_by_exit_status_2() {
+    let bench = bench();
+    let at = bench.path();
+    refused(at, &["plan", "piece.stl", "--colour"], 2, &["--colour"]);
+    refused(at, &["plan"], 2, &["<MESH>"]);
+    refused(at, &["pour", "piece.stl"], 2, &["pour"]);
+    refused(at, &["survey", "piece.stl", "--skin", "2mm"], 2, &["--skin"]);
+    refused(at, &["plan", "piece.stl", "more.stl"], 2, &["more.stl"]);
+    refused(at, &["plan", "piece.stl", "--skin", "1mm", "--skin", "2mm"], 2, &["--skin"]);
+    assert_eq!(run(at, &[]).status.code(), Some(2));
+    assert!(run(at, &[]).stdout.is_empty());
+}
+
+#[test]
+fn values_out_of_their_range_are_wrong_usage() {
+    let bench = bench();
+    let plan = |option: &str, value: &str, words: &[&str]| {
+        let line = ["plan", "piece.stl", option, value];
+        refused(bench.path(), &line, 2, &[&[option], words].concat());
+    };
+    for option in ["--skin", "--cap", "--below-lip", "--flange"] {
+        plan(option, "-3mm", &["-3mm", "negative"]);
+        plan(option, "nan", &["finite"]);
+        plan(option, "inf", &["finite"]);
+        plan(option, "mm", &["number"]);
+        plan(option, "", &["missing"]);
+        plan(option, "2 parsecs", &["parsecs", "hint: the units are"]);
+        plan(option, "2,5mm", &["comma", "hint: write 2.5mm"]);
+        plan(option, "1/8", &["unit", "hint: write 1/8in"]);
+        plan(option, "1/0in", &["zero"]);
+    }
+    plan("--skin", "0.1mm", &["thinnest is 0.2 mm"]);
+    plan("--coats", "0", &["1 to 50"]);
+    plan("--coats", "-1", &["1 to 50"]);
+    plan("--coats", "11", &["thinnest is 0.2 mm"]);
+    plan("--coats", "0.1mm,1.9mm", &["0.1 mm", "thinnest"]);
+    plan("--tolerance", "0%", &["0.01%"]);
+    plan("--tolerance", "0.001%", &["0.01%"]);
+    plan("--tolerance", "101%", &["100%"]);
+    plan("--tolerance", "-1%", &["negative"]);
+    plan("--tolerance", "0.5", &["hint: write 0.5%"]);
+    plan("--tolerance", "nan%", &["percentage"]);
+    plan("--softener", "-1", &["-1"]);
+    plan("--softener", "nan", &["nan"]);
+    plan("--skin-system", "treacle", &["treacle", "urethane-a5"]);
+    plan("--skin-system", "urethane-a6", &["urethane-a6", "hint: "]);
+    let line = ["plan", "piece.stl", "--skin", "2mm", "--coats", "0.4mm,0.8mm"];
+    refused(bench.path(), &line, 2, &["--coats", "1.2 mm", "2 mm"]);
+}
+
+#[test]
+fn shared_values_out_of_their_range_are_wrong_usage() {
+    let bench = bench();
+    for command in ["survey", "plan"] {
+        let shared = |option: &str, value: &str, words: &[&str]| {
+            let line = [command, "piece.stl", option, value];
+            refused(bench.path(), &line, 2, &[&[option], words].concat());
+        };
+        shared("--unit", "mil", &["mil", "hint: the units are"]);
+        shared("--unit", "", &["unit"]);
+        shared("--known", "x=0mm", &["at least"]);
+        shared("--known", "x=-1mm", &["negative"]);
+        shared("--known", "w=1mm", &["\"w\""]);
+        shared("--known", "82mm", &["x=82mm"]);
+        shared("--up", "0,0,0", &["nowhere"]);
+        shared("--up", "nan,0,1", &["finite"]);
+        shared("--up", "-w", &["direction"]);
+        shared("--up", "sideways", &["direction", "hint: "]);
+        shared("--opening", "wide", &["auto or none"]);
+        shared("--as", "thing", &["casting or mould"]);
+        shared("--impression", "0", &["from 1"]);
+        shared("--impression", "-1", &["number"]);
+    }
+}
+
+#[test]
+fn options_that_contradict_each_other_are_wrong_usage() {
+    let bench = bench();
+    let at = bench.path();
+    for command in ["survey", "plan"] {
+        let line = [command, "piece.stl", "--opening", "none", "--as", "mould"];
+        refused(at, &line, 2, &["--opening"]);
+    }
+    let line = ["plan", "piece.stl", "--opening", "none", "--below-lip", "2mm"];
+    refused(at, &line, 2, &["--below-lip", "--opening none"]);
+    // What is wrong is told before what isn't built.
+    refused(at, &["plan", "piece.stl", "--as", "mould", "--skin", "-1mm"], 2, &["--skin"]);
+}
+
+#[test]
+fn values_may_begin_with_a_minus() {
+    let bench = bench();
+    for up in ["-z", "-x", "-1,0,0.5", "+y", "x"] {
+        done(bench.path(), &["survey", "piece.stl", "--up", up]);
+    }
+}
+
+#[test]
+fn units_are_taken_in_both_spellings() {
+    let bench = bench();
+    let expected = done(bench.path(), &["survey", "piece.stl", "--unit", "cm"]);
+    for word in ["centimetre", "centimeters", "CM"] {
+        assert_eq!(done(bench.path(), &["survey", "piece.stl", "--unit", word]), expected);
+    }
+}
+
+#[test]
+fn standard_input_is_read_for_a_dash() {
+    let bench = bench();
+    let mesh = std::fs::read(bench.path().join("piece.stl")).unwrap();
+    let output =
+        command(bench.path(), &["plan", "-", "--json"]).write_stdin(mesh).output().unwrap();
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let plan: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(plan["mesh"]["format"], "stl-binary");
+    let output = command(bench.path(), &["plan", "-"]).write_stdin("").output().unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    assert!(output.stdout.is_empty());
+}
+
+#[test]
+fn json_stands_alone_on_standard_output() {
+    let bench = bench();
+    for line in [["survey", "piece.stl", "--json"], ["plan", "piece.obj", "--json"]] {
+        let out = done(bench.path(), &line);
+        let value: serde_json::Value = serde_json::from_str(&out).unwrap();
+        assert!(value.is_object());
+        assert!(!out.contains('\u{1b}'));
+        assert!(out.ends_with("}\n"));
+    }
+}
+
+#[test]
+fn there_is_no_colour_off_a_terminal() {
+    let bench = bench();
+    for (key, value) in [("NO_COLOR", "1"), ("TERM", "xterm-256color")] {
+        for line in [&["plan", "piece.stl"][..], &["survey", "hole.stl"], &["plan", "--help"]] {
+            let output = command(bench.path(), line).env(key, value).output().unwrap();
+            assert!(!text(&output.stdout).contains('\u{1b}'), "{line:?}");
+        }
+        let output = command(bench.path(), &["plan", "--no"]).env(key, value).output().unwrap();
+        assert!(!text(&output.stderr).contains('\u{1b}'));
+    }
+}
+
+#[test]
+fn the_sheet_fits_80_columns_whatever_the_name() {
+    let bench = bench();
+    let long = format!("{}.stl", "left-kidney-ü-".repeat(16));
+    std::fs::copy(bench.path().join("piece.stl"), bench.path().join(&long)).unwrap();
+    for line in [
+        &["plan", &long][..],
+        &["survey", &long],
+        &["survey", "hole.stl"],
+        &["plan", &long, "--coats", "0.4mm,0.8mm,0.8mm", "--flange", "10mm", "--below-lip", "1mm"],
+        &["plan", &long, "--known", "x=9m", "--skin", "0"],
+    ] {
+        for row in done(bench.path(), line).lines() {
+            assert!(row.chars().count() <= 80, "{row}");
+            assert_eq!(row, row.trim_end(), "no blanks at the end");
+        }
+    }
+}
+
+/// Starts the command with a standard output that nobody reads any more.
+#[cfg(unix)]
+#[test]
+fn a_reader_that_went_away_is_no_failure() {
+    let bench = bench();
+    for line in [&["plan", "piece.stl"][..], &["survey", "piece.stl", "--json"], &["--help"]] {
+        let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_cavigram"))
+            .current_dir(bench.path())
+            .args(line)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        drop(child.stdout.take());
+        let output = child.wait_with_output().unwrap();
+        assert_eq!(text(&output.stderr), "", "{line:?}");
+        assert_eq!(output.status.code(), Some(0), "{line:?}");
+    }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_a_failure() {
+    let bench = bench();
+    for line in [&["plan", "piece.stl"][..], &["survey", "piece.stl", "--json"], &["--help"]] {
+        let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_cavigram"))
+            .current_dir(bench.path())
+            .args(line)
+            .stdout(full)
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap()
+            .wait_with_output()
+            .unwrap();
+        let error = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(1), "{line:?}: {error}");
+        assert!(error.contains("standard output: no space left"), "{line:?}: {error}");
+    }
+}

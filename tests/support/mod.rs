@@ -1,0 +1,12 @@
+//! What the checks share: solids of known size, ways to remesh them, and a slow oracle.
+
+// Every test program takes its own part of these.
+#![allow(dead_code)]
+
+pub mod chance;
+pub mod oracle;
+pub mod pipeline;
+pub mod remesh;
+pub mod solids;
+pub mod truth;
+pub mod vector;
