@@ -1,6 +1,6 @@
 """The cavity of a casting mesh and its exact measures, by trimesh.
 
-The definitions are those of docs/layers.md; the way to them is independent of the program's.
+The definitions are those that the documentation of the program gives; the way to them is its own.
 """
 
 from dataclasses import dataclass
