@@ -111,6 +111,16 @@ fn orient(a: Vec3, b: Vec3, c: Vec3, d: Vec3) -> f64 {
     // Six products of three differences, each rounded a few times: far under 90 roundings.
     const ROUNDING: f64 = 1e-14;
     let (ab, ac, ad) = (b - a, c - a, d - a);
+    // Four points in one plane across an axis, as of a level back: no need to search for digits.
+    if ab
+        .to_array()
+        .iter()
+        .zip(ac.to_array())
+        .zip(ad.to_array())
+        .any(|((x, y), z)| *x == 0.0 && y == 0.0 && z == 0.0)
+    {
+        return 0.0;
+    }
     let height = -ab.cross(ac).dot(ad);
     let size = |v: Vec3| v.x.abs() + v.y.abs() + v.z.abs();
     if height.abs() > ROUNDING * size(ab) * size(ac) * size(ad) {

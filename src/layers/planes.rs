@@ -130,17 +130,36 @@ impl Search {
         let aside = self.aside(centre, radius);
         let heights = triangle.map(|v| self.height(v));
         let top = heights[0].max(heights[1]).max(heights[2]);
-        if let Some(seen) = self.as_seen(top, aside).filter(|seen| *seen > self.highest) {
+        let seen = self.as_seen(top, aside).filter(|seen| *seen > self.highest);
+        if seen.is_none() && aside > self.radius {
+            return;
+        }
+        let plane = self.plane_of(triangle);
+        if let Some(seen) = seen {
             let rise = |along: Vec3| {
                 let rises = triangle.map(|v| along.dot(v - centre));
                 rises[0].max(rises[1]).max(rises[2])
             };
-            let seen = self.as_seen_around(centre, rise).map_or(seen, |near| near.min(seen));
-            self.highest = self.highest.max(seen);
+            let near = self.as_seen_around(centre, rise).unwrap_or(f64::INFINITY);
+            let whole = plane.map_or(f64::INFINITY, |(on_axis, slope)| {
+                // The greatest of on_axis + slope · ρ − a(ρ) over all ρ.
+                on_axis + slope * self.radius + self.t * ((1.0 + slope * slope).sqrt() - 1.0)
+            });
+            self.highest = self.highest.max(seen.min(near).min(whole + CLEARANCE_MM));
         }
         if aside <= self.radius {
-            self.lower_column_by(triangle, heights);
+            self.lower_column_by(heights, plane);
         }
+    }
+
+    /// The triangle's plane: its height on the line through the middle along the growth, mm, and
+    /// its steepness as seen along it.
+    fn plane_of(&self, triangle: &[Vec3; 3]) -> Option<(f64, f64)> {
+        let normal = area_vector_doubled(*triangle).normalize_or_zero();
+        let upright = normal.dot(self.growth);
+        let on_axis = normal.dot(triangle[0] - self.middle) / upright;
+        let slope = (1.0 - upright * upright).max(0.0).sqrt() / upright.abs();
+        (upright != 0.0).then_some((on_axis, slope))
     }
 
     /// τ − a(ρ), at most, on a piece of wall around `centre`: a(ρ) is convex, so its tangent
@@ -179,19 +198,15 @@ impl Search {
 
     /// Takes a triangle's part in the column into account: no lower than its corners, nor than
     /// its plane is over the column.
-    fn lower_column_by(&mut self, triangle: &[Vec3; 3], heights: [f64; 3]) {
+    fn lower_column_by(&mut self, heights: [f64; 3], plane: Option<(f64, f64)>) {
         let by_corners = heights[0].min(heights[1]).min(heights[2]);
         if by_corners >= self.lowest || heights.iter().all(|h| *h < self.floor()) {
             return;
         }
-        let normal = area_vector_doubled(*triangle).normalize_or_zero();
-        let upright = normal.dot(self.growth);
-        let mut low = by_corners;
-        if upright != 0.0 {
-            let on_axis = normal.dot(triangle[0] - self.middle) / upright;
-            let slope = (1.0 - upright * upright).max(0.0).sqrt() / upright.abs();
-            low = low.max(on_axis - slope * self.radius - CLEARANCE_MM);
-        }
+        let by_plane = plane.map_or(f64::NEG_INFINITY, |(on_axis, slope)| {
+            on_axis - slope * self.radius - CLEARANCE_MM
+        });
+        let low = by_corners.max(by_plane);
         if heights.iter().all(|h| *h < low) {
             return; // Its plane is this low only beside the column.
         }
