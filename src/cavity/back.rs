@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use crate::mesh::{EdgeTable, HalfEdge, Mesh, Plane, Vec3, area_vector_doubled, fit_plane};
 use crate::mesh::{runs_to, starts_at, triangle_area};
 
-use super::crease::creased_share;
+use super::crease::Patch;
 use super::outline::hull_area_mm2;
 
 /// Corners of the back lie within this of its plane, mm …
@@ -209,8 +209,15 @@ impl Search<'_> {
         let (mut low, mut high) = (Vec3::INFINITY, Vec3::NEG_INFINITY);
         points.iter().for_each(|p| (low, high) = (low.min(*p), high.max(*p)));
         let step = 1f64.max(0.02 * (high - low).length());
-        let share = creased_share(self.mesh, self.edges, plane, &border, step);
-        (share >= CREASED_SHARE_MIN).then_some((patch, border))
+        let rim = Patch {
+            mesh: self.mesh,
+            edges: self.edges,
+            plane: *plane,
+            triangles: &patch,
+            border: &border,
+        };
+        let creased = rim.creased_share(step) >= CREASED_SHARE_MIN;
+        creased.then_some((patch, border))
     }
 
     fn border(&self, patch: &[u32]) -> Vec<HalfEdge> {
