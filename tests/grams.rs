@@ -41,20 +41,24 @@ fn coat(thickness_mm: f64, volume_cm3: f64) -> CoatVolume {
 /// A piece of 300 cm³: 2 mm skin on 250 cm² of wall, an opening of 60 cm².
 fn piece() -> LayerVolumes {
     LayerVolumes {
+        skin_mm3: cm3(48.0),
         coats: vec![coat(2.0, 48.0)],
         core_mm3: cm3(235.0),
         cap_mm3: cm3(17.0),
-        wall_area_mm2: 25_000.0,
+        inner_face_mm2: 23_000.0,
+        level_area_mm2: 5_500.0,
         opening_area_mm2: 6_000.0,
     }
 }
 
 fn only_core(volume_cm3: f64) -> LayerVolumes {
     LayerVolumes {
+        skin_mm3: Bounds::ZERO,
         coats: vec![],
         core_mm3: cm3(volume_cm3),
         cap_mm3: Bounds::ZERO,
-        wall_area_mm2: 0.0,
+        inner_face_mm2: 0.0,
+        level_area_mm2: 0.0,
         opening_area_mm2: 0.0,
     }
 }
@@ -156,10 +160,12 @@ fn parts_by_volume_in_grams() {
 #[test]
 fn net_grams_of_the_three_layer_bowl() {
     let bowl = LayerVolumes {
+        skin_mm3: cm3(116.16981),
         coats: vec![coat(3.0, 116.16981)],
         core_mm3: cm3(863.15886),
         cap_mm3: cm3(93.00161),
-        wall_area_mm2: 40_212.386,
+        inner_face_mm2: 37_253.006,
+        level_area_mm2: 18_600.322,
         opening_area_mm2: 20_106.193,
     };
     let plan = plan(&bowl, &TYPICAL).unwrap();
@@ -168,10 +174,11 @@ fn net_grams_of_the_three_layer_bowl() {
     near(core.dose.net_g, 863.15886 * 1.003781, 1e-3);
     near(cap.dose.net_g, 96.7217, 1e-4);
     assert_eq!([skin.layer, core.layer, cap.layer], [Layer::Skin, Layer::Core, Layer::Cap]);
-    // Slopes: 402.12386 cm² × 0.01 cm × 1.04; 201.06193 cm² × 0.1 cm × density.
-    near(plan.slopes.skin_g_per_tenth_mm, 4.18209, 1e-5);
-    near(plan.slopes.cap_g_per_mm, 20.91044, 1e-5);
-    near(plan.slopes.core_g_per_mm, 20.18222, 1e-4);
+    // Slopes: half a ball of R 7.7, 2π·7.7² = 372.53006 cm², × 0.01 cm × 1.04; the cap's mean
+    // section 93.00161/0.5 = 186.00322 cm² × 0.1 cm × density.
+    near(plan.slopes.skin_g_per_tenth_mm, 3.874313, 1e-6);
+    near(plan.slopes.cap_g_per_mm, 19.344335, 1e-6);
+    near(plan.slopes.core_g_per_mm, 18.670652, 1e-5);
 }
 
 // ---- trade facts (common practice, no source) ----
@@ -379,8 +386,8 @@ fn a_foam_core_weighs_its_moulded_density() {
     let plan = plan(&volumes, &request).unwrap();
     near(core(&plan).net_g, 90.0, 1e-9);
     assert_eq!(plan.layers[1].density_g_cm3, 0.10);
-    // 60 cm² of opening × 0.1 cm × 0.10 g/cm³.
-    near(plan.slopes.core_g_per_mm, 0.6, 1e-9);
+    // 55 cm² of level × 0.1 cm × 0.10 g/cm³.
+    near(plan.slopes.core_g_per_mm, 0.55, 1e-9);
     // The cup holds liquid: 93.6 g of 140/(100/1.03 + 40/1.2) = 1.07327 g/cm³.
     let liquid = 140.0 / (100.0 / 1.03 + 40.0 / 1.2);
     let film_g = 0.3 * wetted_cup_area_mm2(93.6 / liquid * 1000.0) / 1000.0 * liquid;
@@ -514,7 +521,7 @@ fn numbers_out_of_range_are_refused_by_name() {
         (|v, _| v.cap_mm3 = Bounds::exact(f64::NAN), "cap's volume"),
         (|v, _| v.coats[0].volume_mm3 = Bounds::exact(f64::INFINITY), "volume of a coat"),
         (|v, _| v.coats[0].thickness_mm = -2.0, "coat's thickness"),
-        (|v, _| v.wall_area_mm2 = f64::NAN, "wall's area"),
+        (|v, _| v.inner_face_mm2 = f64::NAN, "skin's inner face"),
         (|v, _| v.opening_area_mm2 = -1.0, "opening's area"),
         (|_, r| r.scale_step_g = 0.0, "scale's step"),
         (|_, r| r.allowances.film_plain_mm = -0.1, "film of a plain mix"),
@@ -617,10 +624,12 @@ proptest! {
         step_g in scale_step(),
     ) {
         let volumes = LayerVolumes {
+            skin_mm3: cm3(coats.iter().sum()),
             coats: coats.iter().map(|&v| coat(0.5, v)).collect(),
             core_mm3: cm3(core_cm3),
             cap_mm3: cm3(cap_cm3),
-            wall_area_mm2: 25_000.0,
+            inner_face_mm2: 23_000.0,
+            level_area_mm2: opening_mm2,
             opening_area_mm2: opening_mm2,
         };
         let plan = plan(&volumes, &PlanRequest { scale_step_g: step_g, ..TYPICAL.clone() }).unwrap();

@@ -15,7 +15,7 @@ use crate::formats;
 use crate::health::{self, Examined};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::mesh::{Mesh, Vec3};
-use crate::plan::{self, CoatVolume, Layer, LayerVolumes};
+use crate::plan::{self, CoatVolume, LayerVolumes};
 use crate::sheet::{CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
 
 /// What a run is busy with.
@@ -110,14 +110,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     findings.extend_from_slice(&layers.findings);
     findings.extend(facts.findings());
 
-    let volumes = volumes(&cavity, &layers, request);
-    let mut plan = plan::plan(&volumes, &request.materials)?;
-    // The plan knows volumes coat by coat only; the shape tells the skin's limits more narrowly
-    // than their sum, and its slopes better.
-    if let Some(skin) = plan.layers.iter_mut().find(|l| l.layer == Layer::Skin) {
-        skin.volume_mm3 = layers.skin_mm3;
-    }
-    plan.slopes = facts.slopes(&plan);
+    let plan = plan::plan(&volumes(&cavity, &layers, &facts, request), &request.materials)?;
     findings.extend_from_slice(&plan.findings);
     let cavity = CavityFacts::new(&cavity);
     Ok(Sheet { mesh, health: examined.health, cavity, layers: facts, plan, findings })
@@ -166,16 +159,23 @@ fn cavity_request(request: &MeshRequest, below_lip_mm: f64) -> CavityRequest {
     }
 }
 
-fn volumes(cavity: &Cavity, layers: &Layers, request: &JobRequest) -> LayerVolumes {
+fn volumes(
+    cavity: &Cavity,
+    layers: &Layers,
+    facts: &LayerFacts,
+    request: &JobRequest,
+) -> LayerVolumes {
     let flange_mm2 = cavity.flange_area_mm2(request.layers.flange.mm());
     let coats = layers.coats_mm3.iter().zip(&request.layers.coats).map(|(&volume_mm3, coat)| {
         CoatVolume { thickness_mm: coat.mm(), volume_mm3, flange_mm3: flange_mm2 * coat.mm() }
     });
     LayerVolumes {
+        skin_mm3: layers.skin_mm3,
         coats: coats.collect(),
         core_mm3: layers.core_mm3,
         cap_mm3: layers.cap_mm3,
-        wall_area_mm2: cavity.measures().wall_area_mm2,
+        inner_face_mm2: facts.inner_face_mm2,
+        level_area_mm2: facts.level_area_mm2,
         opening_area_mm2: cavity.measures().opening_area_mm2,
     }
 }

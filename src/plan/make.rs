@@ -65,10 +65,12 @@ const GRAVITY_M_S2: f64 = 9.80665;
 /// use cavigram::plan::{LayerVolumes, PlanRequest, plan};
 ///
 /// let volumes = LayerVolumes {
+///     skin_mm3: Bounds::ZERO,
 ///     coats: vec![],
 ///     core_mm3: Bounds::exact(200_000.0),
 ///     cap_mm3: Bounds::ZERO,
-///     wall_area_mm2: 0.0,
+///     inner_face_mm2: 0.0,
+///     level_area_mm2: 0.0,
 ///     opening_area_mm2: 0.0,
 /// };
 /// let plan = plan(&volumes, &PlanRequest::typical()?)?;
@@ -102,9 +104,9 @@ pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanE
         request,
     )?;
     let slopes = Slopes {
-        skin_g_per_tenth_mm: volumes.wall_area_mm2 * 0.1 / 1000.0 * skin.density_g_cm3,
-        core_g_per_mm: volumes.opening_area_mm2 / 1000.0 * core.density_g_cm3,
-        cap_g_per_mm: volumes.opening_area_mm2 / 1000.0 * cap.density_g_cm3,
+        skin_g_per_tenth_mm: volumes.inner_face_mm2 * 0.1 / 1000.0 * skin.density_g_cm3,
+        core_g_per_mm: volumes.level_area_mm2 / 1000.0 * core.density_g_cm3,
+        cap_g_per_mm: volumes.level_area_mm2 / 1000.0 * cap.density_g_cm3,
     };
     let layers = [skin, core, cap];
     let recipes = [&request.skin, &request.core, &request.cap];
@@ -133,9 +135,9 @@ fn skin(volumes: &LayerVolumes, request: &PlanRequest) -> Result<LayerPlan, Plan
         .map(|(i, coat)| one_coat(coat, !several || i > 0, &mix, request))
         .collect();
     let dose = Dose::sum(coats.iter().map(|c| &c.dose), request.scale_step_g);
-    let volume_mm3 = coats.iter().map(|c| c.volume_mm3).sum();
     let flange_mm3 = coats.iter().map(|c| c.flange_mm3).sum();
-    Ok(LayerPlan { coats, flange_mm3, ..layer(Layer::Skin, &request.skin, &mix, volume_mm3, dose) })
+    let skin = layer(Layer::Skin, &request.skin, &mix, volumes.skin_mm3, dose);
+    Ok(LayerPlan { coats, flange_mm3, ..skin })
 }
 
 fn one_coat(coat: &CoatVolume, thickened: bool, mix: &Mix, request: &PlanRequest) -> CoatPlan {
@@ -232,9 +234,11 @@ fn check_volumes(volumes: &LayerVolumes) -> Result<(), PlanError> {
         volume("the flange's share of a coat in mm³", coat.flange_mm3)?;
         in_range("a coat's thickness in mm", coat.thickness_mm, 0.0, 1e6, "0 to 1000 m")?;
     }
+    volume("the skin's volume in mm³", volumes.skin_mm3.best())?;
     volume("the core's volume in mm³", volumes.core_mm3.best())?;
     volume("the cap's volume in mm³", volumes.cap_mm3.best())?;
-    area("the wall's area in mm²", volumes.wall_area_mm2)?;
+    area("the skin's inner face in mm²", volumes.inner_face_mm2)?;
+    area("the level area in mm²", volumes.level_area_mm2)?;
     area("the opening's area in mm²", volumes.opening_area_mm2)
 }
 

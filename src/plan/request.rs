@@ -7,15 +7,19 @@ use crate::materials::{LookupError, Parts, System};
 /// The volumes to fill. Units: mm, mm², mm³.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LayerVolumes {
+    /// The skin, all its coats: its limits may be narrower than the sum of the coats' own.
+    pub skin_mm3: Bounds,
     /// The skin's coats from the wall inward; empty for no skin.
     pub coats: Vec<CoatVolume>,
     /// The core.
     pub core_mm3: Bounds,
     /// The back cap.
     pub cap_mm3: Bounds,
-    /// The surface that gets brushed.
-    pub wall_area_mm2: f64,
-    /// The level surface at the fill level; 0 for a closed cavity.
+    /// Area of the skin's inner face: what another tenth of a millimetre would cover.
+    pub inner_face_mm2: f64,
+    /// Level area inside the skin at the top of the core: what another millimetre would fill.
+    pub level_area_mm2: f64,
+    /// The level surface at the fill level, which the cap is levelled over; 0 for a closed cavity.
     pub opening_area_mm2: f64,
 }
 

@@ -57,7 +57,7 @@ pub struct LayerPlan {
     pub softener: Parts,
     /// How hard it will be, where measured.
     pub hardness: Option<Hardness>,
-    /// Volume inside the cavity, mm³; of a skin the sum of its coats, whose limits add up.
+    /// Volume inside the cavity, mm³.
     pub volume_mm3: Bounds,
     /// Volume on the flange, mm³; 0 but for a skin.
     pub flange_mm3: f64,

@@ -6,7 +6,6 @@ use crate::cavity::{Cavity, CavityMeasures};
 use crate::finding::Finding;
 use crate::layers::{LayerRequest, Layers, Pocket};
 use crate::mesh::Vec3;
-use crate::plan::{Layer, Plan, Slopes};
 
 /// The layers' shapes: the shop's rule beside the skin, thin places, pockets, marks.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,19 +86,6 @@ impl LayerFacts {
     /// Height of the cap's top, mm; `None` without a cap.
     pub fn cap_mark_mm(&self) -> Option<f64> {
         self.fill_mark_mm.filter(|_| self.cap_mm > 0.0)
-    }
-
-    /// How the plan's grams change with thickness and level, for the shape at hand.
-    pub fn slopes(&self, plan: &Plan) -> Slopes {
-        let grams = |layer: Layer, mm3: f64| {
-            let of = plan.layers.iter().find(|l| l.layer == layer);
-            of.map_or(0.0, |l| l.density_g_cm3 * mm3 / 1000.0)
-        };
-        Slopes {
-            skin_g_per_tenth_mm: grams(Layer::Skin, 0.1 * self.inner_face_mm2),
-            core_g_per_mm: grams(Layer::Core, self.level_area_mm2),
-            cap_g_per_mm: grams(Layer::Cap, self.level_area_mm2),
-        }
     }
 
     /// What the person at the bench should know about the layers' shapes.
