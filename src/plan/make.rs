@@ -116,7 +116,7 @@ pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanE
     let thickened = layers[0].coats.iter().any(|c| c.thickened && !c.dose.is_empty());
     let work: &[Hazard] = if thickened { &[Hazard::Dust] } else { &[] };
     Ok(Plan {
-        findings: notice::findings(&layers, recipes, request),
+        findings: notice::findings(&layers, recipes, volumes.opening_area_mm2 > 0.0, request),
         cautions: cautions(systems, work),
         layers,
         slopes,
@@ -184,7 +184,7 @@ struct Pour<'a> {
 fn poured(pour: &Pour<'_>, request: &PlanRequest) -> Result<LayerPlan, PlanError> {
     let mix = mix_for(pour.layer, pour.recipe)?;
     let purpose = Purpose {
-        net_g: net_g(pour.volume_mm3.best(), mix.filled_density_g_cm3),
+        net_g: poured_g(pour.volume_mm3, mix.filled_density_g_cm3, request.scale_step_g),
         liquid_g_cm3: mix.density_g_cm3,
         filled_g_cm3: mix.filled_density_g_cm3,
         thickened: false,
@@ -207,6 +207,7 @@ fn layer(layer: Layer, recipe: &Recipe, mix: &Mix, volume_mm3: Bounds, dose: Dos
         flange_mm3: 0.0,
         density_g_cm3: mix.filled_density_g_cm3,
         density_basis: mix.basis,
+        expands: recipe.system.densities.moulded_g_cm3.is_some(),
         dose,
         coats: Vec::new(),
     }
@@ -218,6 +219,12 @@ fn mix_for(layer: Layer, recipe: &Recipe) -> Result<Mix, PlanError> {
 
 fn net_g(volume_mm3: f64, density_g_cm3: f64) -> f64 {
     if volume_mm3 < NOTHING_MM3 { 0.0 } else { volume_mm3 / 1000.0 * density_g_cm3 }
+}
+
+/// What is to be poured: nothing where there may be nothing and the scale would show nothing.
+fn poured_g(volume_mm3: Bounds, density_g_cm3: f64, step_g: f64) -> f64 {
+    let grams = net_g(volume_mm3.best(), density_g_cm3);
+    if volume_mm3.low() <= 0.0 && grams < step_g { 0.0 } else { grams }
 }
 
 fn dose(mix: &Mix, purpose: &Purpose, request: &PlanRequest) -> Dose {

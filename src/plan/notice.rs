@@ -10,6 +10,7 @@ const RATIO_ERROR_PERCENT_MAX: f64 = 1.0;
 pub(super) fn findings(
     layers: &[LayerPlan; 3],
     recipes: [&Recipe; 3],
+    open: bool,
     request: &PlanRequest,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -23,7 +24,7 @@ pub(super) fn findings(
         }
         if !layer.softener.is_zero() {
             findings.extend(softness(layer, recipe));
-            findings.extend(tack(layer, layers));
+            findings.extend(tack(layer, layers, open));
         }
         findings.extend(foam(layer, recipe));
     }
@@ -122,7 +123,7 @@ fn softness(layer: &LayerPlan, recipe: &Recipe) -> Option<Finding> {
 
 /// A tacky surface matters where it stays bare: a core without skin or cap, or a softened skin or
 /// cap.
-fn tack(layer: &LayerPlan, layers: &[LayerPlan; 3]) -> Option<Finding> {
+fn tack(layer: &LayerPlan, layers: &[LayerPlan; 3], open: bool) -> Option<Finding> {
     let words = match layer.hardness?.tack {
         Tack::Dry => return None,
         Tack::Between => "may stay tacky",
@@ -134,7 +135,9 @@ fn tack(layer: &LayerPlan, layers: &[LayerPlan; 3]) -> Option<Finding> {
         layer.softener
     );
     let [skin, _, cap] = layers;
-    let covered = layer.layer == Layer::Core && !skin.dose.is_empty() && !cap.dose.is_empty();
+    // In a closed cavity the skin runs all round the core.
+    let closed_off = !open || !cap.dose.is_empty();
+    let covered = layer.layer == Layer::Core && !skin.dose.is_empty() && closed_off;
     Some(if covered {
         Finding::note("tacky", message)
     } else {
@@ -145,6 +148,11 @@ fn tack(layer: &LayerPlan, layers: &[LayerPlan; 3]) -> Option<Finding> {
 
 fn foam(layer: &LayerPlan, recipe: &Recipe) -> Option<Finding> {
     recipe.system.densities.moulded_g_cm3.as_ref()?;
+    if layer.layer == Layer::Skin {
+        let message = "skin: foam expands as it sets and can't be brushed to a thickness";
+        let finding = Finding::warning("foam-brushed", message);
+        return Some(finding.with_hint("take a solid rubber for the skin"));
+    }
     Some(
         Finding::warning(
             "foam-vent",

@@ -65,6 +65,8 @@ pub struct LayerPlan {
     pub density_g_cm3: f64,
     /// Where that density comes from; a foam's is its moulded one.
     pub density_basis: DensityBasis,
+    /// A foam: poured at once, it expands to fill the volume.
+    pub expands: bool,
     /// What to weigh; of a skin the sum over its coats.
     pub dose: Dose,
     /// A skin's coats from the wall inward, one mix each; empty for core and cap.

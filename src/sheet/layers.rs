@@ -35,6 +35,8 @@ pub struct LayerFacts {
     pub level_area_mm2: f64,
     /// Share of the wall that faces other wall within twice the skin, 0 to 1.
     pub thin_share: f64,
+    /// Share of the cavity that the skin takes, 0 to 1.
+    pub skin_share: f64,
     /// Separate pieces of core, largest first, with their places along the file's axes.
     pub pockets: Vec<Pocket>,
     /// A cap or flange was asked for that a closed cavity can't have.
@@ -43,6 +45,8 @@ pub struct LayerFacts {
 
 /// A thin share below this is not worth a warning: sharp edges of any shape reach it.
 const THIN_SHARE_WORTH_TELLING: f64 = 0.005;
+/// A skin that takes this share of the cavity leaves a piece that is firm all through.
+const SKIN_SHARE_WORTH_TELLING: f64 = 0.9;
 
 impl LayerFacts {
     /// Gathers what the split of a cavity tells; `flange_mm` is the flange asked for.
@@ -78,6 +82,7 @@ impl LayerFacts {
             inner_face_mm2: inner_face_mm2(measures, layers, skin_mm),
             level_area_mm2: level_area_mm2(measures, layers, skin_mm, cap_mm),
             thin_share: layers.thin_share,
+            skin_share: skin_mm3 / measures.volume_mm3.best(),
             pockets: layers.pockets.iter().map(to_file).collect(),
             left_out,
         }
@@ -94,13 +99,18 @@ impl LayerFacts {
         if !self.left_out.is_empty() {
             let what = self.left_out.join(" and no ");
             let message = format!("the cavity is closed, so there is no {what}");
-            findings.push(
-                Finding::note("closed-cavity", message)
-                    .with_hint("--below-lip opens a closed shape; --up turns it"),
-            );
+            findings.push(Finding::note("closed-cavity", message).with_hint(
+                "without --opening none, --below-lip opens a closed shape; --up turns it",
+            ));
         }
-        if self.thin_share >= THIN_SHARE_WORTH_TELLING {
+        if self.skin_share >= SKIN_SHARE_WORTH_TELLING {
+            findings.push(self.mostly_skin());
+        } else if self.thin_share >= THIN_SHARE_WORTH_TELLING {
             findings.push(self.thin());
+        }
+        if self.flange_mm > 0.0 && self.skin_mm <= 0.0 {
+            let message = "without a skin there is nothing to carry out onto the flange";
+            findings.push(Finding::note("flange-without-skin", message));
         }
         if self.pockets.len() > 1 || self.pockets.iter().any(|p| !p.reaches_opening) {
             findings.push(self.in_pockets());
@@ -117,6 +127,19 @@ impl LayerFacts {
             );
         }
         findings
+    }
+
+    fn mostly_skin(&self) -> Finding {
+        let message = if self.skin_share > 1.0 - 1e-6 {
+            format!("the {:.1} mm skin fills the whole cavity: no core, no cap", self.skin_mm)
+        } else {
+            format!(
+                "the {:.1} mm skin takes {:.0} % of the cavity: the piece will be firm all through",
+                self.skin_mm,
+                100.0 * self.skin_share
+            )
+        };
+        Finding::warning("mostly-skin", message).with_hint("a thinner --skin leaves room for core")
     }
 
     fn thin(&self) -> Finding {
@@ -153,9 +176,12 @@ impl LayerFacts {
                 shortened(&cut_off)
             );
         }
-        let finding = Finding::warning("core-pockets", message).with_hint(
-            "what can't be reached can't be poured: pour it apart, or thin the skin there",
-        );
+        let hint = if cut_off.is_empty() {
+            "pour each by itself: none fills the others"
+        } else {
+            "what can't be reached can't be poured: pour it apart, or thin the skin there"
+        };
+        let finding = Finding::warning("core-pockets", message).with_hint(hint);
         Finding { place_mm: place.map(|p| p.place_mm), ..finding }
     }
 }

@@ -100,7 +100,7 @@ fn mended(repair: &Repair) -> String {
     match repair.code {
         "merged-vertices" => format!("{} joined", plural(n, "corner", "corners")),
         "turned-triangles" => format!("{} turned over", plural(n, "triangle", "triangles")),
-        "turned-inside-out" => format!("{} turned right side out", plural(n, "body", "bodies")),
+        "turned-inside-out" => format!("inside out: {} turned", plural(n, "triangle", "triangles")),
         "dropped-buried-bodies" => {
             format!("{} counted once", plural(n, "buried body", "buried bodies"))
         }

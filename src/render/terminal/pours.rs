@@ -18,7 +18,8 @@ pub fn all(page: &mut Page, sheet: &Sheet) {
     for layer in &sheet.plan.layers {
         page.gap();
         if layer.dose.components.is_empty() {
-            page.line(&[(FAINT, &format!("-  {}  none", name(layer.layer)))]);
+            let why = why_none(layer.layer, sheet);
+            page.line(&[(FAINT, &format!("-  {}  none: {why}", name(layer.layer)))]);
         } else if layer.layer == Layer::Skin {
             skin(page, layer, sheet, &mut number);
         } else {
@@ -61,6 +62,19 @@ fn name(layer: Layer) -> &'static str {
     }
 }
 
+/// Why there is nothing to weigh for a layer.
+fn why_none(layer: Layer, sheet: &Sheet) -> &'static str {
+    let facts = &sheet.layers;
+    match layer {
+        Layer::Skin => "no thickness was asked for",
+        Layer::Cap if !sheet.cavity.open => "the cavity is closed",
+        Layer::Cap if facts.cap_mm <= 0.0 && facts.skin_share < 1.0 => "no depth was asked for",
+        Layer::Core if facts.skin_mm <= 0.0 => "the cap takes it all",
+        Layer::Core if !sheet.plan.layers[2].dose.is_empty() => "skin and cap leave no room",
+        _ => "the skin leaves no room",
+    }
+}
+
 fn heading(page: &mut Page, number: usize, name: &str, what: &str) {
     page.line(&[(STRONG, &format!("{number}  {name}")), (PLAIN, &format!("  {what}"))]);
 }
@@ -69,7 +83,7 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
     let step = sheet.plan.scale_step_g;
     let count = layer.coats.len();
     for (at, coat) in layer.coats.iter().enumerate() {
-        let thickness = Length::from_mm(coat.thickness_mm);
+        let thickness = Length::from_mm(hundredths(coat.thickness_mm));
         let thick = if coat.thickened { "thickened" } else { "plain" };
         let what = match count {
             1 => format!("one coat of {thickness} on the wall, {thick}"),
@@ -139,7 +153,7 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
     let facts = &sheet.layers;
     let (mark_mm, slope, what) = match layer.layer {
         Layer::Cap => {
-            let depth = Length::from_mm(facts.cap_mm);
+            let depth = Length::from_mm(hundredths(facts.cap_mm));
             (facts.cap_mark_mm(), sheet.plan.slopes.cap_g_per_mm, format!("{depth} deep"))
         }
         _ => {
@@ -152,7 +166,12 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
     dose(page, &layer.dose, step);
     let volume = three(layer.volume_mm3.best() / 1000.0);
     page.row("Volume", &format!("{volume} cm³{}", limits(layer.volume_mm3)));
-    if let Some(mark_mm) = mark_mm {
+    if layer.expands {
+        let net = grams(layer.dose.net_g, step);
+        let text =
+            format!("{net} g at once, then close the vented lid: it expands to fill {volume} cm³");
+        page.row_in(STRONG, "Pour", &text);
+    } else if let Some(mark_mm) = mark_mm {
         let under = sheet.cavity.measures.lip_mm - mark_mm;
         let under = if under < 0.05 {
             "at the lip".to_owned()
@@ -175,6 +194,11 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
     }
 }
 
+/// A length as one reads it off a gauge.
+fn hundredths(mm: f64) -> f64 {
+    (mm * 100.0).round() / 100.0
+}
+
 /// Grams of a slope: small, so two digits behind the point below 10.
 fn fine_grams(value: f64) -> String {
     if value < 10.0 { format!("{value:.2}") } else { format!("{value:.1}") }
@@ -183,12 +207,14 @@ fn fine_grams(value: f64) -> String {
 fn material(page: &mut Page, layer: &LayerPlan) {
     let mut text = layer.system_title.clone();
     if !layer.softener.is_zero() {
-        text += &format!(", softener {} parts", layer.softener);
+        let parts = layer.softener.to_string();
+        let word = if parts == "1" { "part" } else { "parts" };
+        text += &format!(", softener {parts} {word}");
     }
     if let Some(hardness) = &layer.hardness {
         let basis = match hardness.basis {
             HardnessBasis::Measured => "about",
-            HardnessBasis::Interpolated { .. } => "between, about",
+            HardnessBasis::Interpolated { .. } => "between measured amounts, about",
             HardnessBasis::Outside { .. } => "beyond what was measured, nearest",
         };
         text += &format!("; {basis} Shore {} {:.0}", hardness.scale.as_str(), hardness.reading);
@@ -225,6 +251,9 @@ fn dose(page: &mut Page, dose: &Dose, step: f64) {
     shares.extend(dose.allowances.iter().map(|a| allowance(a, step)));
     if dose.raised_g > 0.0 {
         shares.push(format!("{} g waste, as less doesn't mix well", grams(dose.raised_g, step)));
+    }
+    if dose.rounding_g >= step / 2.0 {
+        shares.push(format!("{} g rounding", grams(dose.rounding_g, step)));
     }
     page.row("Of this", &shares.join(", "));
 }
