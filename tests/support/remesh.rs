@@ -47,6 +47,44 @@ pub fn split_edges(
     body
 }
 
+/// Least height of a needle, mm: so far over the rounding of its corners that it does not turn over.
+const NEEDLE_MM: f64 = 1e-7;
+
+/// Splits `count` random sides very unequally, from 1 : 10 to 1 : 10⁷, so that needles and fans
+/// arise; the surface stays but for rounding.
+pub fn needles(mut body: Body, count: usize, seed: u64) -> Body {
+    let mut chance = Chance::new(seed);
+    for _ in 0..count {
+        let face = chance.below(body.faces.len());
+        let side = chance.below(3);
+        let (a, b) = (body.faces[face][side], body.faces[face][(side + 1) % 3]);
+        let Some(other) = body.faces.iter().position(|f| runs(*f, b, a)) else { continue };
+        let [p, q] = [a, b].map(|i| body.points[i as usize]);
+        let middle = between(p, q, 10f64.powf(chance.within(-7.0, -1.0)));
+        let apex_of = |f: usize| {
+            let apex = body.faces[f].into_iter().find(|i| ![a, b].contains(i));
+            apex.expect("a triangle has a third corner")
+        };
+        let apexes = [face, other].map(apex_of);
+        let too_thin = |apex: &u32| height([p, middle, body.points[*apex as usize]]) < NEEDLE_MM;
+        if apexes.iter().any(too_thin) {
+            continue;
+        }
+        let m = body.push(middle);
+        for (f, from, to, apex) in [(face, a, b, apexes[0]), (other, b, a, apexes[1])] {
+            body.faces[f] = [from, m, apex];
+            body.faces.push([m, to, apex]);
+        }
+    }
+    body
+}
+
+/// Least height of a triangle.
+fn height(corners: [Point; 3]) -> f64 {
+    let side = longest_side(corners);
+    2.0 * triangle_area(corners) / norm(sub(corners[(side + 1) % 3], corners[side]))
+}
+
 fn longest_side(corners: [Point; 3]) -> usize {
     let length = |k: usize| norm(sub(corners[(k + 1) % 3], corners[k]));
     (0..3).max_by(|&a, &b| length(a).total_cmp(&length(b))).unwrap_or(0)
