@@ -307,6 +307,32 @@ fn a_coordinate_that_is_no_number_is_told_with_triangle_and_byte() {
     }
 }
 
+/// Normals are not used; but a file with a NaN is refused whole.
+#[test]
+fn a_stored_normal_that_is_no_number_is_told_with_its_place() {
+    for bad in [f32::NAN, f32::INFINITY] {
+        for axis in 0..3 {
+            let byte = 84 + 2 * 50 + 4 * axis;
+            let mut file = stl_binary(&TETRAHEDRON);
+            file[byte..byte + 4].copy_from_slice(&bad.to_le_bytes());
+            let place = Place::Triangle { triangle: 3, byte };
+            assert_eq!(refusal(&file), ReadError::NormalNotFinite { place });
+        }
+    }
+    let text = stl_ascii("a", &TETRAHEDRON);
+    for bad in ["nan", "-nan(ind)", "-1.#IND", "inf", "1e999"] {
+        let changed = text.replacen("normal 0 0 0", &format!("normal 0 {bad} 0"), 1);
+        let error = refusal(changed.as_bytes());
+        assert_eq!(error, ReadError::NormalNotFinite { place: Place::Line(2) });
+        assert!(error.hint().contains("normals are not needed"));
+        for statement in ["vn 0 0", "vt 0.5"] {
+            let obj = TETRAHEDRON_OBJ.replace("f 1 4 2", &format!("{statement} {bad}\nf 1 4 2"));
+            let place = Place::Line(8);
+            assert_eq!(refusal(obj.as_bytes()), ReadError::NotFinite { place });
+        }
+    }
+}
+
 #[test]
 fn the_first_of_several_faults_is_told_on_any_number_of_threads() {
     let mut triangles: Vec<Corners> = vec![TETRAHEDRON[0]; 200_000];

@@ -39,6 +39,12 @@ pub enum ReadError {
         /// Where.
         place: Place,
     },
+    /// A stored normal of an STL is NaN or infinite.
+    #[error("{place}: the stored normal is not a finite number")]
+    NormalNotFinite {
+        /// Where.
+        place: Place,
+    },
     /// A coordinate over [`LARGEST_COORDINATE`](super::LARGEST_COORDINATE).
     #[error("{place}: the coordinate {value:e} is too large to be real")]
     TooLarge {
@@ -178,6 +184,9 @@ impl ReadError {
             }
             Self::NotFinite { .. } | Self::TooLarge { .. } => {
                 "the file is damaged or its export went wrong; export it again"
+            }
+            Self::NormalNotFinite { .. } => {
+                "export it again; normals are not needed, so they may be left out or zero"
             }
             Self::TooManyVertices => "reduce the number of triangles before exporting",
             Self::StlHeaderCut { .. } | Self::StlCut { .. } | Self::TextCut { .. } => {

@@ -107,11 +107,11 @@ fn admit(value: f64, place: Place) -> Result<f64, ReadError> {
     }
 }
 
-/// The note that stored normals can't be used, where there are such.
-fn odd_normals_finding(triangles: usize) -> Option<Finding> {
-    let message = format!(
-        "the stored normals of {triangles} triangles are not finite numbers; \
-         stored normals are not used"
-    );
-    (triangles > 0).then(|| Finding::note("normals-not-finite", message))
+/// The warning about bytes after the last element of a binary file.
+fn trailing_finding(bytes: usize) -> Option<Finding> {
+    let message = format!("{bytes} bytes after the last triangle were left out");
+    (bytes > 0).then(|| {
+        Finding::warning("trailing-bytes", message)
+            .with_hint("check that the mesh is complete; if not, export it again")
+    })
 }

@@ -134,8 +134,8 @@ impl<'a> Reduced<'a> {
         }
         match self.words[0] {
             b"v" => self.vertex()?,
-            b"vt" => self.counts[1].statements += 1,
-            b"vn" => self.counts[2].statements += 1,
+            b"vt" => self.unused_numbers(1)?,
+            b"vn" => self.unused_numbers(2)?,
             _ => self.face()?,
         }
         self.open_ended = self.lacks_line_end && self.lines.is_at_end();
@@ -167,6 +167,15 @@ impl<'a> Reduced<'a> {
             self.piece.extend_from_slice(number);
         }
         self.piece.push(b'\n');
+        Ok(())
+    }
+
+    /// `vt` or `vn`: not used, but a file with a NaN is refused whole.
+    fn unused_numbers(&mut self, element: usize) -> Result<(), ReadError> {
+        for number in &self.words[1..] {
+            text::number(number, self.line)?;
+        }
+        self.counts[element].statements += 1;
         Ok(())
     }
 
