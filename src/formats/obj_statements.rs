@@ -8,7 +8,7 @@ use std::io::{self, BufRead, Read};
 
 use super::polygon::MOST_CORNERS;
 use super::text::{self, Lines, Words};
-use super::{Element, Format, ReadError};
+use super::{Element, Format, Place, ReadError};
 
 /// How much reduced text is made at a time.
 const PIECE_BYTES: usize = 1 << 16;
@@ -183,11 +183,12 @@ impl<'a> Reduced<'a> {
     fn face(&mut self) -> Result<(), ReadError> {
         let corners = self.words.len() - 1;
         if corners < 3 {
-            return Err(ReadError::ObjFaceTooShort { line: self.line, corners });
+            return Err(ReadError::FaceTooShort { place: Place::Line(self.line), corners });
         }
         if corners > MOST_CORNERS {
             let most = MOST_CORNERS;
-            return Err(ReadError::ObjFaceTooLong { line: self.line, corners, most });
+            let place = Place::Line(self.line);
+            return Err(ReadError::FaceTooLong { place, corners, most });
         }
         self.piece.extend_from_slice(b"f");
         for i in 1..=corners {

@@ -25,6 +25,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
     }
     Ok(RawMesh {
         format: Format::StlAscii,
+        unit: None,
         findings: Vec::new(),
         vertices: reader.welder.into_positions(),
         triangles: reader.triangles,

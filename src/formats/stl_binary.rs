@@ -33,6 +33,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
     let (vertices, triangles) = join(parts).map_err(|_| ReadError::TooManyVertices)?;
     Ok(RawMesh {
         format: Format::StlBinary,
+        unit: None,
         vertices,
         triangles,
         findings: trailing_finding(trailing).into_iter().collect(),

@@ -4,7 +4,11 @@ use super::{Place, ReadError, admit};
 
 /// The text without a byte order mark and without the padding some old programs leave behind it.
 pub(super) fn trimmed(bytes: &[u8]) -> &[u8] {
-    let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    without_padding(bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes))
+}
+
+/// The text without the padding some old programs leave behind it.
+pub(super) fn without_padding(bytes: &[u8]) -> &[u8] {
     let end = bytes.iter().rposition(|b| !matches!(b, 0 | 0x1A)).map_or(0, |last| last + 1);
     &bytes[..end]
 }
