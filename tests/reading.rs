@@ -7,7 +7,7 @@ mod bytes;
 use std::io::Cursor;
 
 use bytes::{
-    Corners, TETRAHEDRON, TETRAHEDRON_INDICES, TETRAHEDRON_OBJ, stl_ascii, stl_binary,
+    Corners, TETRAHEDRON, TETRAHEDRON_OBJ, assert_tetrahedron, stl_ascii, stl_binary,
     stl_binary_with,
 };
 use cavigram::finding::Severity;
@@ -28,16 +28,6 @@ fn triangle_areas(mesh: &RawMesh) -> impl Iterator<Item = f64> {
         let [a, b, c] = t.map(|v| mesh.vertices[v as usize]);
         (b - a).cross(c - a).length() / 2.0
     })
-}
-
-#[track_caller]
-fn assert_tetrahedron(mesh: &RawMesh, format: Format) {
-    assert_eq!(mesh.format, format);
-    assert_eq!(mesh.triangles, TETRAHEDRON_INDICES);
-    let expected = [[0.0, 0.0, 0.0], [0.0, 4.5, 0.0], [3.0, 0.0, 0.0], [0.0, 0.0, 5.25]];
-    assert_eq!(mesh.vertices, expected.map(Vec3::from_array));
-    let signs = mesh.vertices.iter().flat_map(|v| v.to_array());
-    assert!(signs.into_iter().all(f64::is_sign_positive), "a -0.0 is left");
 }
 
 /// What `stl_io` makes of the file: its indices are by first appearance too.

@@ -192,12 +192,12 @@ pub enum ReadError {
     },
     /// A binary PLY with less than it announces.
     #[error(
-        "the binary PLY is cut off at byte {bytes}: of {announced} announced records of kind \
-         `{kind}` only {whole} are whole"
+        "the binary PLY is cut off at byte {bytes}: of {announced} announced {kind} records \
+         only {whole} are whole"
     )]
     PlyCut {
-        /// The kind of record, shortened.
-        kind: String,
+        /// The kind of record.
+        kind: &'static str,
         /// How many the header announces.
         announced: u64,
         /// How many are there in full.

@@ -8,8 +8,8 @@ use std::io::Cursor;
 
 use quick_xml::XmlVersion;
 use quick_xml::events::Event;
-use zip::ZipArchive;
 use zip::result::ZipError;
+use zip::{CompressionMethod, ZipArchive};
 
 use super::packed::{self, PackingFault};
 
@@ -79,6 +79,9 @@ impl<'a> Package<'a> {
         if entry.encrypted() {
             return Err(PackingFault::Locked);
         }
+        if !matches!(entry.compression(), CompressionMethod::Stored | CompressionMethod::Deflated) {
+            return Err(PackingFault::Method);
+        }
         let (announced, stored) = (entry.size(), entry.compressed_size());
         if stored > self.length {
             return Err(PackingFault::Cut);
@@ -98,7 +101,7 @@ fn fault(error: &ZipError) -> PackingFault {
         ZipError::UnsupportedArchive(text) if *text == ZipError::PASSWORD_REQUIRED => {
             PackingFault::Locked
         }
-        ZipError::CompressionMethodNotSupported(method) => PackingFault::Method(*method),
+        ZipError::CompressionMethodNotSupported(_) => PackingFault::Method,
         _ => PackingFault::Damaged,
     }
 }

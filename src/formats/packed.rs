@@ -40,8 +40,8 @@ pub enum PackingFault {
     #[error("the archive is locked with a password")]
     Locked,
     /// Packed in a way that is neither stored nor deflated.
-    #[error("the archive is packed by method {0}, which is not read")]
-    Method(u16),
+    #[error("the archive is packed in another way than deflate, which is not read")]
+    Method,
     /// A zip archive without a 3D model.
     #[error("this is a zip archive, but no 3MF package: it holds no 3D model")]
     NoModel,
@@ -63,7 +63,7 @@ impl PackingFault {
             Self::Swells(_) => "if it is a real mesh, unpack it first or export it as binary STL",
             Self::Twice | Self::NoModel => "unpack it first and give the mesh within",
             Self::Locked => "unlock it first, or export the mesh without a password",
-            Self::Method(_) => "export it again, or as binary STL",
+            Self::Method => "export it again, or as binary STL",
         }
     }
 

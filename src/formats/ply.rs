@@ -40,7 +40,8 @@ fn read_body<B: Body>(
     open: impl Fn() -> Result<B, ReadError>,
 ) -> Result<(Indexed, B), ReadError> {
     let at = |name: &[u8]| header.elements.iter().position(|e| e.name == name);
-    let Some(vertices_at) = at(b"vertex") else {
+    let vertices_at = at(b"vertex").filter(|&at| header.elements[at].count > 0);
+    let Some(vertices_at) = vertices_at else {
         return Err(no_faces(format, 0));
     };
     let mut body = open()?;

@@ -55,7 +55,6 @@ pub(super) struct Binary<'a> {
     at: usize,
     big: bool,
     kind: &'static str,
-    name: &'a [u8],
     announced: u64,
     index: u64,
     last: usize,
@@ -63,13 +62,12 @@ pub(super) struct Binary<'a> {
 
 impl<'a> Binary<'a> {
     /// Checks that the records that are announced can be there at all.
-    pub(super) fn new(bytes: &'a [u8], header: &Header<'a>) -> Result<Self, ReadError> {
+    pub(super) fn new(bytes: &'a [u8], header: &Header<'_>) -> Result<Self, ReadError> {
         let mut body = Self {
             bytes,
             at: header.body_at,
             big: header.encoding == Encoding::BigEndian,
-            kind: "record",
-            name: b"",
+            kind: "element",
             announced: 0,
             index: 0,
             last: 0,
@@ -80,7 +78,7 @@ impl<'a> Binary<'a> {
             let needed = least.saturating_mul(element.count);
             if needed > left {
                 body.announced = element.count;
-                body.name = element.name;
+                body.kind = kind(element.name);
                 body.index = left / least.max(1);
                 return Err(body.cut());
             }
@@ -96,7 +94,7 @@ impl<'a> Binary<'a> {
 
     fn cut(&self) -> ReadError {
         ReadError::PlyCut {
-            kind: text::shortened(self.name),
+            kind: self.kind,
             announced: self.announced,
             whole: self.index,
             bytes: self.bytes.len(),
@@ -117,7 +115,7 @@ impl<'a> Binary<'a> {
     }
 }
 
-impl<'a> Body for Binary<'a> {
+impl Body for Binary<'_> {
     #[inline]
     fn begin(&mut self, element: &Element<'_>, index: u64) -> Result<(), ReadError> {
         if index == 0 {
@@ -180,7 +178,7 @@ impl<'a> Ascii<'a> {
             lines: Lines::new(text),
             first_line: header.body_line,
             words: Words::new(b""),
-            kind: "record",
+            kind: "element",
             lacks_line_end: text.last().is_some_and(|b| !matches!(b, b'\n' | b'\r')),
         })
     }

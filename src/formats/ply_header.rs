@@ -274,7 +274,7 @@ pub(super) fn kind(name: &[u8]) -> &'static str {
         b"vertex" => "vertex",
         b"face" => "face",
         b"tristrips" => "strip",
-        _ => "record",
+        _ => "element",
     }
 }
 
