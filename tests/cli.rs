@@ -215,14 +215,25 @@ fn what_is_not_built_yet_is_refused_in_words() {
 }
 
 #[test]
-fn formats_that_are_not_built_yet_are_refused_in_words() {
+fn files_of_every_format_that_hold_no_mesh_are_refused_in_words() {
     let bench = bench();
     let put = |name: &str, bytes: &[u8]| std::fs::write(bench.path().join(name), bytes).unwrap();
     put("a.ply", b"ply\nformat ascii 1.0\nelement vertex 0\nend_header\n");
-    put("a.off", b"OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n");
+    put(
+        "b.ply",
+        b"ply\nformat ascii 1.0\nelement vertex 1\nproperty float x\nproperty float y\n\
+        property float z\nend_header\n0 0 0\n",
+    );
+    put("a.off", b"OFF\n3 0 0\n0 0 0\n1 0 0\n0 1 0\n");
     put("a.3mf", b"PK\x03\x04rest of an archive");
     put("a.stl.gz", &[0x1f, 0x8b, 8, 0, 0, 0, 0, 0, 0, 3, 1, 2, 3, 4]);
-    for (file, word) in [("a.ply", "PLY"), ("a.off", "OFF"), ("a.3mf", "3MF"), ("a.stl.gz", "gz")] {
+    for (file, word) in [
+        ("a.ply", "no triangles"),
+        ("b.ply", "point cloud"),
+        ("a.off", "point cloud"),
+        ("a.3mf", "damaged"),
+        ("a.stl.gz", "packed data"),
+    ] {
         refused(bench.path(), &["survey", file], 1, &[file, word]);
     }
 }

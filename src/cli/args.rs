@@ -36,7 +36,9 @@ pub struct SurveyArgs {
 /// What both commands take.
 #[derive(Debug, Args)]
 pub struct MeshArgs {
-    /// Mesh of the casting, STL or OBJ; - reads standard input.
+    /// Mesh of the casting: STL, OBJ, PLY, 3MF or OFF,
+    /// also as .gz; - reads standard input
+    #[arg(verbatim_doc_comment)]
     pub mesh: PathBuf,
 
     /// Unit of the numbers in the file:

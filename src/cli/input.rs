@@ -1,7 +1,7 @@
 //! The bytes of a mesh, from a file or standard input.
 
 use std::fs::File;
-use std::io::{self, ErrorKind, Read};
+use std::io::{self, ErrorKind, IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 use super::failure::Plain;
@@ -22,6 +22,9 @@ pub enum InputError {
     /// More than [`MOST_BYTES`].
     #[error("{} is larger than {} GiB", .0.display(), MOST_BYTES >> 30)]
     TooLarge(PathBuf),
+    /// Nothing is piped in.
+    #[error("standard input is the terminal: no mesh is piped in")]
+    Terminal,
     /// The operating system refuses.
     #[error("can't read {}: {}", .path.display(), Plain(.error))]
     Refused {
@@ -41,6 +44,7 @@ impl InputError {
             }
             Self::Directory(_) => Some("name a mesh file in it".to_owned()),
             Self::TooLarge(_) => Some("reduce the number of triangles first".to_owned()),
+            Self::Terminal => Some("pipe a mesh in: cavigram survey - < piece.stl".to_owned()),
             Self::Refused { .. } => None,
         }
     }
@@ -49,7 +53,12 @@ impl InputError {
 /// Reads the whole file, or standard input for `-`.
 pub fn read(path: &Path) -> Result<Vec<u8>, InputError> {
     if is_standard_input(path) {
-        return read_all(io::stdin().lock(), path, 0);
+        let input = io::stdin().lock();
+        // Whoever typed `-` without a pipe would wait for ever.
+        if input.is_terminal() {
+            return Err(InputError::Terminal);
+        }
+        return read_all(input, path, 0);
     }
     let refused = |error: io::Error| match error.kind() {
         ErrorKind::NotFound => InputError::Missing(path.to_owned()),

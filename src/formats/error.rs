@@ -3,6 +3,9 @@
 use std::fmt;
 
 use super::Format;
+pub use super::model_fault::ModelFault;
+pub use super::packed::PackingFault;
+pub use super::ply_header::PlyFault;
 
 /// Why no mesh could be read from the bytes.
 ///
@@ -12,9 +15,6 @@ pub enum ReadError {
     /// No bytes at all.
     #[error("the file is empty")]
     Empty,
-    /// A mesh format that will be read in a later version.
-    #[error("this is {0}, which is not read yet")]
-    NotReadYet(Later),
     /// Something well known that is no mesh of triangles.
     #[error("this is {what}, not a mesh")]
     NotAMesh {
@@ -22,7 +22,7 @@ pub enum ReadError {
         what: &'static str,
     },
     /// Nothing that is known.
-    #[error("the content is none of the known mesh formats (STL, OBJ)")]
+    #[error("the content is none of the known mesh formats (STL, OBJ, PLY, 3MF, OFF)")]
     Unknown,
     /// The file holds no face at all.
     #[error("the file ({}) holds no triangles", .0.as_str())]
@@ -36,6 +36,12 @@ pub enum ReadError {
     /// A coordinate is NaN or infinite.
     #[error("{place}: a coordinate is not a finite number")]
     NotFinite {
+        /// Where.
+        place: Place,
+    },
+    /// A stored normal of an STL is NaN or infinite.
+    #[error("{place}: the stored normal is not a finite number")]
+    NormalNotFinite {
         /// Where.
         place: Place,
     },
@@ -118,19 +124,29 @@ pub enum ReadError {
         /// How many there are (for a negative number: so far).
         count: usize,
     },
-    /// An OBJ face with fewer than three corners.
-    #[error("line {line}: the face has {corners} corners; a face needs at least 3")]
-    ObjFaceTooShort {
+    /// A face names a vertex that isn't there, in a format that counts from 0.
+    #[error("{place}: the face names vertex {index}, but there are only {count}, counted from 0")]
+    Index {
         /// Where.
-        line: usize,
+        place: Place,
+        /// The number as the file gives it.
+        index: i64,
+        /// How many there are.
+        count: usize,
+    },
+    /// A face with fewer than three corners.
+    #[error("{place}: the face has {corners} corners; a face needs at least 3")]
+    FaceTooShort {
+        /// Where.
+        place: Place,
         /// How many corners it has.
         corners: usize,
     },
-    /// An OBJ face with too many corners to cut up in reasonable time.
-    #[error("line {line}: the face has {corners} corners; at most {most} are read")]
-    ObjFaceTooLong {
+    /// A face with too many corners to cut up in reasonable time.
+    #[error("{place}: the face has {corners} corners; at most {most} are read")]
+    FaceTooLong {
         /// Where.
-        line: usize,
+        place: Place,
         /// How many corners it has.
         corners: usize,
         /// The limit.
@@ -150,6 +166,82 @@ pub enum ReadError {
         /// The statement.
         word: &'static str,
     },
+    /// The header of a PLY file says something that can't be.
+    #[error("line {line}: {fault}")]
+    PlyHeader {
+        /// Where.
+        line: usize,
+        /// What is wrong.
+        fault: PlyFault,
+    },
+    /// A list in a PLY file whose length can't be meant.
+    #[error("{place}: a list can't have {length} members")]
+    ListLength {
+        /// Where.
+        place: Place,
+        /// Its length as the file gives it.
+        length: f64,
+    },
+    /// A corner number with a fraction.
+    #[error("{place}: the face names vertex {value}, which is no whole number")]
+    NotWhole {
+        /// Where.
+        place: Place,
+        /// The number as the file gives it.
+        value: f64,
+    },
+    /// A binary PLY with less than it announces.
+    #[error(
+        "the binary PLY is cut off at byte {bytes}: of {announced} announced {kind} records \
+         only {whole} are whole"
+    )]
+    PlyCut {
+        /// The kind of record.
+        kind: &'static str,
+        /// How many the header announces.
+        announced: u64,
+        /// How many are there in full.
+        whole: u64,
+        /// Length of the file.
+        bytes: usize,
+    },
+    /// An OFF file that announces more than it can hold.
+    #[error("line {line}: {vertices} vertices and {faces} faces are more than the file can hold")]
+    OffCounts {
+        /// Where.
+        line: usize,
+        /// Vertices announced.
+        vertices: usize,
+        /// Faces announced.
+        faces: usize,
+    },
+    /// A kind of OFF that is not read.
+    #[error("this is {what}, which is not read")]
+    OffKind {
+        /// What it is.
+        what: &'static str,
+    },
+
+    /// Something is wrong with what a file is packed in.
+    #[error(transparent)]
+    Packing(#[from] PackingFault),
+    /// Something is wrong with a part of a 3MF package.
+    #[error("{part}: {error}")]
+    InPart {
+        /// The part's name, shortened.
+        part: String,
+        /// What.
+        error: Box<ReadError>,
+    },
+    /// Something is wrong with the model of a 3MF package.
+    #[error("{place}: {fault}")]
+    Model {
+        /// Where.
+        place: Place,
+        /// What.
+        fault: ModelFault,
+    },
+
     /// The OBJ library refused a text that had passed the checks before it.
     #[error("the OBJ text could not be read: {0}")]
     ObjRefused(tobj::LoadError),
@@ -163,11 +255,6 @@ impl ReadError {
     pub const fn hint(&self) -> &'static str {
         match self {
             Self::Empty => "export or download it again",
-            Self::NotReadYet(Later::Gzip) => "unpack it first",
-            Self::NotReadYet(Later::Zip) => {
-                "if it is a 3MF file, export the mesh as binary STL; otherwise unpack it first"
-            }
-            Self::NotReadYet(_) => "export the mesh as binary STL or OBJ",
             Self::NotAMesh { .. } => {
                 "download or export the mesh itself, as binary STL or OBJ with triangles"
             }
@@ -179,10 +266,15 @@ impl ReadError {
             Self::NotFinite { .. } | Self::TooLarge { .. } => {
                 "the file is damaged or its export went wrong; export it again"
             }
-            Self::TooManyVertices => "reduce the number of triangles before exporting",
-            Self::StlHeaderCut { .. } | Self::StlCut { .. } | Self::TextCut { .. } => {
-                "copy, download or export it again; nothing of it was used"
+            Self::NormalNotFinite { .. } => {
+                "export it again; normals are not needed, so they may be left out or zero"
             }
+            Self::TooManyVertices => "reduce the number of triangles before exporting",
+            Self::StlHeaderCut { .. }
+            | Self::StlCut { .. }
+            | Self::PlyCut { .. }
+            | Self::OffCounts { .. }
+            | Self::TextCut { .. } => "copy, download or export it again; nothing of it was used",
             Self::StlCountTooSmall { .. } => {
                 "the export was interrupted or went wrong; export it again"
             }
@@ -190,39 +282,22 @@ impl ReadError {
             Self::Comma { .. } => {
                 "numbers need a decimal point: export with a point as the decimal sign"
             }
-            Self::ObjIndex { .. } | Self::ObjFaceTooShort { .. } => {
-                "the file is damaged or cut off; export it again"
-            }
-            Self::ObjFaceTooLong { .. } => "export it with its faces cut into triangles",
+            Self::ObjIndex { .. }
+            | Self::Index { .. }
+            | Self::NotWhole { .. }
+            | Self::ListLength { .. }
+            | Self::FaceTooShort { .. } => "the file is damaged or cut off; export it again",
+            Self::FaceTooLong { .. } => "export it with its faces cut into triangles",
             Self::ObjWeight { .. } | Self::ObjStatement { .. } => {
                 "export the shape as one file of flat faces, best triangles"
             }
+            Self::PlyHeader { .. } => "export it again, best as binary PLY or STL",
+            Self::OffKind { .. } => "export it as plain OFF, or as binary STL",
+            Self::Packing(fault) => fault.hint(),
+            Self::InPart { error, .. } => error.hint(),
+            Self::Model { fault, .. } => fault.hint(),
             Self::ObjRefused(_) | Self::ObjLost => "export the mesh as binary STL instead",
         }
-    }
-}
-
-/// A format that a later version will read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Later {
-    /// PLY, text or binary.
-    Ply,
-    /// A 3MF file, or another zip archive.
-    Zip,
-    /// OFF, text.
-    Off,
-    /// Anything packed with gzip.
-    Gzip,
-}
-
-impl fmt::Display for Later {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Ply => "a PLY file",
-            Self::Zip => "a zip archive, as 3MF files are",
-            Self::Off => "an OFF file",
-            Self::Gzip => "a gzip-compressed file",
-        })
     }
 }
 
@@ -238,6 +313,24 @@ pub enum Place {
         /// Offset of the number, from 0.
         byte: usize,
     },
+    /// In a binary PLY.
+    Record {
+        /// What kind of record: `vertex`, `face`, or another.
+        kind: &'static str,
+        /// Which of them, from 1.
+        number: u64,
+        /// Offset of the number, from 0.
+        byte: usize,
+    },
+    /// In the XML of a 3MF package.
+    Column {
+        /// Line, from 1.
+        line: usize,
+        /// Bytes from the line's beginning, from 1.
+        column: usize,
+    },
+    /// A mesh as it was placed by an item of a 3MF package's build, from 1.
+    BuildItem(usize),
 }
 
 impl fmt::Display for Place {
@@ -245,6 +338,9 @@ impl fmt::Display for Place {
         match self {
             Self::Line(line) => write!(f, "line {line}"),
             Self::Triangle { triangle, byte } => write!(f, "triangle {triangle} (byte {byte})"),
+            Self::Record { kind, number, byte } => write!(f, "{kind} {number} (byte {byte})"),
+            Self::Column { line, column } => write!(f, "line {line}, column {column}"),
+            Self::BuildItem(number) => write!(f, "build item {number}"),
         }
     }
 }

@@ -5,8 +5,19 @@
 //! [`read`].
 
 mod error;
+mod indexed;
+mod model;
+mod model_fault;
+mod model_xml;
 mod obj;
 mod obj_statements;
+mod off;
+mod package;
+mod packed;
+mod placement;
+mod ply;
+mod ply_body;
+mod ply_header;
 mod polygon;
 mod sniff;
 mod stl_ascii;
@@ -16,8 +27,9 @@ pub mod weld;
 
 use crate::finding::Finding;
 use crate::mesh::Vec3;
+use crate::units::LengthUnit;
 
-pub use error::{Element, Later, Place, ReadError};
+pub use error::{Element, ModelFault, PackingFault, Place, PlyFault, ReadError};
 
 /// A mesh as the file tells it, in the file's own numbers, identical corners joined.
 ///
@@ -30,6 +42,8 @@ pub use error::{Element, Later, Place, ReadError};
 pub struct RawMesh {
     /// What the bytes were.
     pub format: Format,
+    /// Unit of the numbers, where the format says it (3MF).
+    pub unit: Option<LengthUnit>,
     /// Distinct positions, in the file's own unit.
     pub vertices: Vec<Vec3>,
     /// Three vertex numbers each.
@@ -47,6 +61,14 @@ pub enum Format {
     StlAscii,
     /// Wavefront OBJ, text.
     Obj,
+    /// PLY, text.
+    PlyAscii,
+    /// PLY, binary in either byte order.
+    PlyBinary,
+    /// A 3MF package.
+    ThreeMf,
+    /// OFF, text.
+    Off,
 }
 
 impl Format {
@@ -56,6 +78,23 @@ impl Format {
             Self::StlBinary => "stl-binary",
             Self::StlAscii => "stl-ascii",
             Self::Obj => "obj",
+            Self::PlyAscii => "ply-ascii",
+            Self::PlyBinary => "ply-binary",
+            Self::ThreeMf => "3mf",
+            Self::Off => "off",
+        }
+    }
+
+    /// The name as people write it.
+    pub const fn describe(self) -> &'static str {
+        match self {
+            Self::StlBinary => "binary STL",
+            Self::StlAscii => "ASCII STL",
+            Self::Obj => "OBJ",
+            Self::PlyAscii => "ASCII PLY",
+            Self::PlyBinary => "binary PLY",
+            Self::ThreeMf => "3MF",
+            Self::Off => "OFF",
         }
     }
 }
@@ -68,7 +107,7 @@ pub const LARGEST_COORDINATE: f64 = 1e12;
 
 /// Reads a mesh from the bytes of a file.
 ///
-/// The format is found from the content. `name_hint` is a file name or an ending; it only helps
+/// The format is found from the content, also of bytes packed with gzip. `name_hint` is a file name or an ending; it only helps
 /// to say what is wrong with content that is not clear by itself.
 ///
 /// Units: the file's own numbers, unscaled. Coordinates stored as `f32` become `f64` exactly.
@@ -89,10 +128,24 @@ pub const LARGEST_COORDINATE: f64 = 1e12;
 /// # Ok::<(), formats::ReadError>(())
 /// ```
 pub fn read(bytes: &[u8], name_hint: Option<&str>) -> Result<RawMesh, ReadError> {
+    if !packed::is_gzip(bytes) {
+        return read_unpacked(bytes, name_hint);
+    }
+    let unpacked = packed::gunzip(bytes)?;
+    if packed::is_gzip(&unpacked) || package::is_zip(&unpacked) {
+        return Err(PackingFault::Twice.into());
+    }
+    read_unpacked(&unpacked, name_hint.map(packed::name_within))
+}
+
+fn read_unpacked(bytes: &[u8], name_hint: Option<&str>) -> Result<RawMesh, ReadError> {
     match sniff::format(bytes, name_hint)? {
         Format::StlBinary => stl_binary::read(bytes),
         Format::StlAscii => stl_ascii::read(bytes),
         Format::Obj => obj::read(bytes),
+        Format::PlyAscii | Format::PlyBinary => ply::read(bytes),
+        Format::ThreeMf => model::read(bytes),
+        Format::Off => off::read(bytes),
     }
 }
 
@@ -107,11 +160,27 @@ fn admit(value: f64, place: Place) -> Result<f64, ReadError> {
     }
 }
 
-/// The note that stored normals can't be used, where there are such.
-fn odd_normals_finding(triangles: usize) -> Option<Finding> {
-    let message = format!(
-        "the stored normals of {triangles} triangles are not finite numbers; \
-         stored normals are not used"
-    );
-    (triangles > 0).then(|| Finding::note("normals-not-finite", message))
+/// The warning about bytes after the last element of a binary file.
+fn trailing_finding(bytes: usize) -> Option<Finding> {
+    let message = format!("{bytes} bytes after the last triangle were left out");
+    (bytes > 0).then(|| {
+        Finding::warning("trailing-bytes", message)
+            .with_hint("check that the mesh is complete; if not, export it again")
+    })
+}
+
+/// The warning about faces that could only be cut into triangles as well as possible.
+fn crossing_finding(faces: usize) -> Option<Finding> {
+    let message =
+        format!("{faces} faces cross themselves and were cut into triangles as well as possible");
+    (faces > 0).then(|| {
+        Finding::warning("crossing-faces", message)
+            .with_hint("export the mesh with its faces cut into triangles")
+    })
+}
+
+/// The note that a text ends within a line, so that its last number may not be whole.
+fn open_end_finding(open_ended: bool) -> Option<Finding> {
+    let message = "the last line has no line end, so the file may have been cut off there";
+    open_ended.then(|| Finding::note("no-line-end", message))
 }

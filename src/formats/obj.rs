@@ -10,7 +10,7 @@ use super::obj_statements::{Reduced, Summary};
 use super::polygon::Cutter;
 use super::text;
 use super::weld::Welder;
-use super::{Format, RawMesh, ReadError};
+use super::{Format, RawMesh, ReadError, crossing_finding, open_end_finding};
 use crate::finding::Finding;
 use crate::mesh::Vec3;
 
@@ -29,6 +29,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
     }
     Ok(RawMesh {
         format: Format::Obj,
+        unit: None,
         findings: findings(&summary, builder.odd_faces),
         vertices: builder.welder.into_positions(),
         triangles: builder.triangles,
@@ -94,19 +95,7 @@ impl Builder {
 }
 
 fn findings(summary: &Summary, odd_faces: usize) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    if odd_faces > 0 {
-        let message = format!(
-            "{odd_faces} faces cross themselves and were cut into triangles as well as possible"
-        );
-        findings.push(
-            Finding::warning("crossing-faces", message)
-                .with_hint("export the mesh with its faces cut into triangles"),
-        );
-    }
-    if summary.open_ended {
-        let message = "the last line has no line end, so the file may have been cut off there";
-        findings.push(Finding::note("no-line-end", message));
-    }
+    let mut findings: Vec<Finding> = crossing_finding(odd_faces).into_iter().collect();
+    findings.extend(open_end_finding(summary.open_ended));
     findings
 }

@@ -8,7 +8,7 @@ use std::io::{self, BufRead, Read};
 
 use super::polygon::MOST_CORNERS;
 use super::text::{self, Lines, Words};
-use super::{Element, Format, ReadError};
+use super::{Element, Format, Place, ReadError};
 
 /// How much reduced text is made at a time.
 const PIECE_BYTES: usize = 1 << 16;
@@ -134,8 +134,8 @@ impl<'a> Reduced<'a> {
         }
         match self.words[0] {
             b"v" => self.vertex()?,
-            b"vt" => self.counts[1].statements += 1,
-            b"vn" => self.counts[2].statements += 1,
+            b"vt" => self.unused_numbers(1)?,
+            b"vn" => self.unused_numbers(2)?,
             _ => self.face()?,
         }
         self.open_ended = self.lacks_line_end && self.lines.is_at_end();
@@ -170,15 +170,25 @@ impl<'a> Reduced<'a> {
         Ok(())
     }
 
+    /// `vt` or `vn`: not used, but a file with a NaN is refused whole.
+    fn unused_numbers(&mut self, element: usize) -> Result<(), ReadError> {
+        for number in &self.words[1..] {
+            text::number(number, self.line)?;
+        }
+        self.counts[element].statements += 1;
+        Ok(())
+    }
+
     /// `f a b c`, each corner as `v`, `v/vt`, `v//vn` or `v/vt/vn`.
     fn face(&mut self) -> Result<(), ReadError> {
         let corners = self.words.len() - 1;
         if corners < 3 {
-            return Err(ReadError::ObjFaceTooShort { line: self.line, corners });
+            return Err(ReadError::FaceTooShort { place: Place::Line(self.line), corners });
         }
         if corners > MOST_CORNERS {
             let most = MOST_CORNERS;
-            return Err(ReadError::ObjFaceTooLong { line: self.line, corners, most });
+            let place = Place::Line(self.line);
+            return Err(ReadError::FaceTooLong { place, corners, most });
         }
         self.piece.extend_from_slice(b"f");
         for i in 1..=corners {

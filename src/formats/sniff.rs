@@ -1,7 +1,7 @@
 //! Tells formats apart by content.
 
 use super::text::{self, Lines, Words};
-use super::{Format, Later, ReadError, stl_binary};
+use super::{Format, ReadError, off, package, ply_header, stl_binary};
 
 /// How far a NUL is looked for: it never occurs in text, and a binary STL has one at the end of
 /// its count.
@@ -17,10 +17,20 @@ pub(super) fn format(bytes: &[u8], name_hint: Option<&str>) -> Result<Format, Re
     if stl_binary::length_fits(bytes) {
         return Ok(Format::StlBinary);
     }
+    if ply_header::begins(bytes) {
+        let binary = ply_header::is_binary(bytes);
+        return Ok(if binary { Format::PlyBinary } else { Format::PlyAscii });
+    }
+    if package::is_zip(bytes) {
+        return Ok(Format::ThreeMf);
+    }
     if let Some(other) = by_first_bytes(bytes) {
         return Err(other);
     }
     let text = text::trimmed(bytes);
+    if off::begins(&text[..text.len().min(TEXT_PROBE_BYTES)]) {
+        return Ok(Format::Off);
+    }
     let is_binary = text[..text.len().min(TEXT_PROBE_BYTES)].contains(&0)
         || text.is_empty() && bytes.contains(&0);
     if is_binary {
@@ -36,16 +46,6 @@ fn ending(name: &str) -> String {
 }
 
 fn by_first_bytes(bytes: &[u8]) -> Option<ReadError> {
-    let is_ply = bytes.starts_with(b"ply") && matches!(bytes.get(3), Some(b'\n' | b'\r'));
-    let later = match bytes {
-        _ if is_ply => Some(Later::Ply),
-        [b'P', b'K', 3, 4, ..] | [b'P', b'K', 5, 6, ..] => Some(Later::Zip),
-        [0x1F, 0x8B, ..] => Some(Later::Gzip),
-        _ => None,
-    };
-    if let Some(later) = later {
-        return Some(ReadError::NotReadYet(later));
-    }
     let what = match bytes {
         [0x89, b'P', b'N', b'G', ..] | [0xFF, 0xD8, 0xFF, ..] | [b'G', b'I', b'F', b'8', ..] => {
             "a picture"
@@ -71,22 +71,10 @@ fn text_format(text: &[u8], ending: &str) -> Result<Format, ReadError> {
     if first.starts_with(b"ISO-10303-21") {
         return Err(ReadError::NotAMesh { what: "a STEP file of exact solids" });
     }
-    if is_off(text) {
-        return Err(ReadError::NotReadYet(Later::Off));
-    }
     if ending == "obj" || Lines::new(text).any(is_obj_statement) {
         return Ok(Format::Obj);
     }
     if ending == "stl" { Ok(Format::StlAscii) } else { Err(ReadError::Unknown) }
-}
-
-/// `OFF`, or one of its kin with colours, normals and the like, after comments.
-fn is_off(text: &[u8]) -> bool {
-    const KEYWORDS: [&[u8]; 7] =
-        [b"OFF", b"COFF", b"NOFF", b"CNOFF", b"STOFF", b"STCOFF", b"STNOFF"];
-    let first = Lines::new(text)
-        .find_map(|line| Words::new(line).next().filter(|word| !word.starts_with(b"#")));
-    first.is_some_and(|word| KEYWORDS.contains(&word))
 }
 
 /// A vertex or face: letter, then a number. Other statements are too much like prose.

@@ -7,7 +7,6 @@
 use super::text::{self, Words};
 use super::weld::Welder;
 use super::{Format, RawMesh, ReadError};
-use crate::finding::Finding;
 use crate::mesh::Vec3;
 
 pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
@@ -15,7 +14,6 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
         words: Words::new(text::trimmed(bytes)),
         welder: Welder::default(),
         triangles: Vec::new(),
-        odd_normals: 0,
     };
     while let Some(word) = reader.words.next() {
         reader.check(word, "solid", "`solid`")?;
@@ -27,7 +25,8 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
     }
     Ok(RawMesh {
         format: Format::StlAscii,
-        findings: reader.findings(),
+        unit: None,
+        findings: Vec::new(),
         vertices: reader.welder.into_positions(),
         triangles: reader.triangles,
     })
@@ -37,7 +36,6 @@ struct Reader<'a> {
     words: Words<'a>,
     welder: Welder,
     triangles: Vec<[u32; 3]>,
-    odd_normals: usize,
 }
 
 impl Reader<'_> {
@@ -72,18 +70,16 @@ impl Reader<'_> {
         Ok(())
     }
 
-    /// Three numbers that are not used, so that those of a triangle without area may be NaN.
+    /// Three numbers that are not used; but a file with a NaN is refused whole.
     fn normal(&mut self) -> Result<(), ReadError> {
-        let mut odd = false;
         for _ in 0..3 {
             let word = self.words.require("a number")?;
-            let number = std::str::from_utf8(word).ok().and_then(|w| w.parse::<f64>().ok());
-            odd |= number.is_none_or(|n| !n.is_finite());
-            if number.is_none() && !text::is_nan_or_infinity(word) {
-                return Err(text::not_a_number(word, self.words.line()));
-            }
+            let line = self.words.line();
+            text::number(word, line).map_err(|error| match error {
+                ReadError::NotFinite { place } => ReadError::NormalNotFinite { place },
+                other => other,
+            })?;
         }
-        self.odd_normals += usize::from(odd);
         Ok(())
     }
 
@@ -103,9 +99,5 @@ impl Reader<'_> {
         }
         let found = text::shortened(word);
         Err(ReadError::Unexpected { line: self.words.line(), expected, found })
-    }
-
-    fn findings(&self) -> Vec<Finding> {
-        super::odd_normals_finding(self.odd_normals).into_iter().collect()
     }
 }

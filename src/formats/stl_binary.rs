@@ -9,8 +9,7 @@ use std::io::{self, Read, Seek, SeekFrom};
 use rayon::prelude::*;
 
 use super::weld::{TooManyPositions, Welder};
-use super::{Format, LARGEST_COORDINATE, Place, RawMesh, ReadError, admit, odd_normals_finding};
-use crate::finding::Finding;
+use super::{Format, LARGEST_COORDINATE, Place, RawMesh, ReadError, admit, trailing_finding};
 use crate::mesh::Vec3;
 
 const HEADER_BYTES: usize = 84;
@@ -31,13 +30,13 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
         .collect();
     // Only now, so that of several faults the first in the file is told.
     let parts = parts.into_iter().collect::<Result<Vec<Part>, _>>()?;
-    let odd_normals: usize = parts.iter().map(|p| p.odd_normals).sum();
     let (vertices, triangles) = join(parts).map_err(|_| ReadError::TooManyVertices)?;
     Ok(RawMesh {
         format: Format::StlBinary,
+        unit: None,
         vertices,
         triangles,
-        findings: findings(trailing, odd_normals),
+        findings: trailing_finding(trailing).into_iter().collect(),
     })
 }
 
@@ -98,7 +97,6 @@ fn is_plausible(record: &[u8]) -> bool {
 struct Part {
     welder: Welder,
     triangles: Vec<[u32; 3]>,
-    odd_normals: usize,
 }
 
 impl Part {
@@ -106,7 +104,6 @@ impl Part {
         let count = records.len() / RECORD_BYTES;
         let mut welder = Welder::with_room_for(corners_expected(count));
         let mut triangles = Vec::with_capacity(count);
-        let mut odd_normals = 0;
         let mut source = Disguised::new(records);
         let broken = |t: usize| ReadError::StlCut {
             announced: count as u32,
@@ -116,7 +113,7 @@ impl Part {
         let reader = stl_io::create_stl_reader(&mut source).map_err(|_| broken(0))?;
         for (t, triangle) in reader.take(count).enumerate() {
             let triangle = triangle.map_err(|_| broken(t))?;
-            odd_normals += usize::from(!triangle.normal.0.iter().all(|c| c.is_finite()));
+            check_normal(triangle.normal.0, first_triangle + t)?;
             let mut numbers = [0; 3];
             for (corner, vertex) in triangle.vertices.iter().enumerate() {
                 let position = position(vertex.0, first_triangle + t, corner)?;
@@ -128,7 +125,7 @@ impl Part {
         if triangles.len() < count {
             return Err(broken(triangles.len()));
         }
-        Ok(Self { welder, triangles, odd_normals })
+        Ok(Self { welder, triangles })
     }
 }
 
@@ -137,17 +134,31 @@ const fn corners_expected(triangles: usize) -> usize {
     triangles / 2 + 3
 }
 
+/// The stored normal is not used; but a file with a NaN is refused whole.
+#[inline]
+fn check_normal(stored: [f32; 3], triangle: usize) -> Result<(), ReadError> {
+    match stored.iter().position(|c| !c.is_finite()) {
+        None => Ok(()),
+        Some(axis) => {
+            let place = place(triangle, axis * size_of::<f32>());
+            Err(ReadError::NormalNotFinite { place })
+        }
+    }
+}
+
+const fn place(triangle: usize, byte_within: usize) -> Place {
+    Place::Triangle {
+        triangle: triangle + 1,
+        byte: HEADER_BYTES + triangle * RECORD_BYTES + byte_within,
+    }
+}
+
 #[inline]
 fn position(stored: [f32; 3], triangle: usize, corner: usize) -> Result<Vec3, ReadError> {
     let mut coordinates = [0.0; 3];
     for (axis, value) in stored.into_iter().enumerate() {
-        let place = Place::Triangle {
-            triangle: triangle + 1,
-            byte: HEADER_BYTES
-                + triangle * RECORD_BYTES
-                + CORNERS_OFFSET
-                + (corner * 3 + axis) * size_of::<f32>(),
-        };
+        let within = CORNERS_OFFSET + (corner * 3 + axis) * size_of::<f32>();
+        let place = place(triangle, within);
         coordinates[axis] = admit(f64::from(value), place)?;
     }
     Ok(Vec3::from_array(coordinates))
@@ -176,19 +187,6 @@ fn join(parts: Vec<Part>) -> Result<(Vec<Vec3>, Vec<[u32; 3]>), TooManyPositions
         triangles.extend(part.triangles.iter().map(|t| t.map(|v| numbers[v as usize])));
     }
     Ok((welder.into_positions(), triangles))
-}
-
-fn findings(trailing: usize, odd_normals: usize) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    if trailing > 0 {
-        let message = format!("{trailing} bytes after the last triangle were left out");
-        findings.push(
-            Finding::warning("trailing-bytes", message)
-                .with_hint("check that the mesh is complete; if not, export it again"),
-        );
-    }
-    findings.extend(odd_normals_finding(odd_normals));
-    findings
 }
 
 /// Records behind a blank header and their true count.

@@ -4,7 +4,11 @@ use super::{Place, ReadError, admit};
 
 /// The text without a byte order mark and without the padding some old programs leave behind it.
 pub(super) fn trimmed(bytes: &[u8]) -> &[u8] {
-    let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    without_padding(bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes))
+}
+
+/// The text without the padding some old programs leave behind it.
+pub(super) fn without_padding(bytes: &[u8]) -> &[u8] {
     let end = bytes.iter().rposition(|b| !matches!(b, 0 | 0x1A)).map_or(0, |last| last + 1);
     &bytes[..end]
 }
@@ -102,14 +106,27 @@ impl<'a> Iterator for Lines<'a> {
 
 /// A coordinate written as a decimal number.
 pub(super) fn coordinate(word: &[u8], line: usize) -> Result<f64, ReadError> {
-    match std::str::from_utf8(word).ok().and_then(|w| w.parse::<f64>().ok()) {
+    match parsed(word) {
         Some(value) => admit(value, Place::Line(line)),
         None => Err(not_a_number(word, line)),
     }
 }
 
+/// A finite decimal number of any size, such as a normal or a colour.
+pub(super) fn number(word: &[u8], line: usize) -> Result<f64, ReadError> {
+    match parsed(word) {
+        Some(value) if value.is_finite() => Ok(value),
+        Some(_) => Err(ReadError::NotFinite { place: Place::Line(line) }),
+        None => Err(not_a_number(word, line)),
+    }
+}
+
+fn parsed(word: &[u8]) -> Option<f64> {
+    std::str::from_utf8(word).ok()?.parse().ok()
+}
+
 /// Says what is wrong with a word that should be a number.
-pub(super) fn not_a_number(word: &[u8], line: usize) -> ReadError {
+fn not_a_number(word: &[u8], line: usize) -> ReadError {
     if word.contains(&b',') {
         ReadError::Comma { line, found: shortened(word) }
     } else if is_nan_or_infinity(word) {
@@ -121,7 +138,7 @@ pub(super) fn not_a_number(word: &[u8], line: usize) -> ReadError {
 
 /// NaN and infinity as the run-time libraries of several languages print them:
 /// `nan`, `-nan(ind)`, `1.#QNAN`, `-1.#IND`, `inf`.
-pub(super) fn is_nan_or_infinity(word: &[u8]) -> bool {
+fn is_nan_or_infinity(word: &[u8]) -> bool {
     let unsigned = word.strip_prefix(b"-").or(word.strip_prefix(b"+")).unwrap_or(word);
     let begins = |with: &[u8]| {
         unsigned.get(..with.len()).is_some_and(|start| start.eq_ignore_ascii_case(with))

@@ -10,6 +10,8 @@ use crate::units::{Axis, KnownExtent, Length, LengthUnit};
 pub struct Scale {
     /// Unit of the numbers in the file.
     pub unit: LengthUnit,
+    /// The unit that the file itself says.
+    pub unit_in_file: Option<LengthUnit>,
     /// Where the size comes from.
     pub basis: Basis,
     /// Millimetres per number in the file.
@@ -25,6 +27,8 @@ pub enum Basis {
     Assumed,
     /// The user said the unit.
     Stated,
+    /// The file says the unit.
+    File,
     /// The user measured an extent.
     Known,
 }
@@ -83,7 +87,7 @@ pub fn to_mm(
     known: Option<KnownExtent>,
 ) -> Result<Scale, ScaleError> {
     let extent = extent(raw);
-    let stated = unit.unwrap_or(LengthUnit::Millimetre);
+    let stated = unit.or(raw.unit).unwrap_or(LengthUnit::Millimetre);
     let mm_per_number = match known {
         None => stated.mm(),
         Some(known) => {
@@ -106,9 +110,10 @@ pub fn to_mm(
     let basis = match (unit, known) {
         (_, Some(_)) => Basis::Known,
         (Some(_), None) => Basis::Stated,
+        (None, None) if raw.unit.is_some() => Basis::File,
         (None, None) => Basis::Assumed,
     };
-    Ok(Scale { unit: stated, basis, mm_per_number, extent_mm })
+    Ok(Scale { unit: stated, unit_in_file: raw.unit, basis, mm_per_number, extent_mm })
 }
 
 /// Extent along each axis of what the triangles use, in the file's numbers.
@@ -138,6 +143,19 @@ impl Scale {
                     "the file doesn't say its unit: its numbers were taken for millimetres",
                 )
                 .with_hint("say it with --unit, or give a measured size with --known"),
+            );
+        }
+        if let (Basis::Stated, Some(in_file)) = (self.basis, self.unit_in_file)
+            && in_file != self.unit
+        {
+            let message = format!(
+                "the file says that its numbers are in {}; they were taken for {}, as --unit says",
+                in_file.as_str(),
+                self.unit.as_str()
+            );
+            findings.push(
+                Finding::warning("unit-differs", message)
+                    .with_hint("leave --unit out to use the file's own unit"),
             );
         }
         let largest = largest(self.extent_mm);
@@ -194,6 +212,7 @@ mod tests {
         let [x, y, z] = sides;
         RawMesh {
             format: Format::StlBinary,
+            unit: None,
             vertices: vec![
                 Vec3::new(1.0, 2.0, 3.0),
                 Vec3::splat(1e9),
@@ -216,6 +235,20 @@ mod tests {
         assert_eq!(scale.mm_per_number, 25.4);
         assert_eq!(scale.extent_mm, [50.8, 25.4, 12.7]);
         assert_eq!(mesh.vertices[0], Vec3::new(25.4, 50.8, 3.0 * 25.4));
+        assert!(codes(&scale).is_empty());
+    }
+
+    #[test]
+    fn the_files_own_unit_holds_until_another_is_said() {
+        let in_file = |unit| RawMesh { unit: Some(unit), ..raw([2000.0, 1000.0, 500.0]) };
+        let scale = to_mm(&mut in_file(LengthUnit::Micrometre), None, None).unwrap();
+        assert_eq!((scale.basis, scale.mm_per_number), (Basis::File, 0.001));
+        assert_eq!(codes(&scale), ["size-implausible"]);
+        let stated = Some(LengthUnit::Millimetre);
+        let scale = to_mm(&mut in_file(LengthUnit::Centimetre), stated, None).unwrap();
+        assert_eq!((scale.basis, scale.mm_per_number), (Basis::Stated, 1.0));
+        assert_eq!(codes(&scale), ["unit-differs"]);
+        let scale = to_mm(&mut in_file(LengthUnit::Millimetre), stated, None).unwrap();
         assert!(codes(&scale).is_empty());
     }
 

@@ -1,10 +1,12 @@
-//! mm, cm, m, in, ft: units of length in both spellings.
+//! mm, cm, m, in, ft, and µm: units of length in both spellings.
 
 use std::str::FromStr;
 
 /// A unit that lengths are typed in, or that the numbers in a mesh file are in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LengthUnit {
+    /// Micrometre, which 3MF calls micron.
+    Micrometre,
     /// Millimetre.
     Millimetre,
     /// Centimetre.
@@ -28,6 +30,7 @@ impl LengthUnit {
     /// The word used on the command line and in JSON.
     pub const fn as_str(self) -> &'static str {
         match self {
+            Self::Micrometre => "um",
             Self::Millimetre => "mm",
             Self::Centimetre => "cm",
             Self::Metre => "m",
@@ -47,6 +50,7 @@ impl LengthUnit {
     /// Millimetres in one of this unit as whole numbers, so that fractions round only once.
     pub(super) const fn mm_ratio(self) -> (f64, f64) {
         match self {
+            Self::Micrometre => (1.0, 1000.0),
             Self::Millimetre => (1.0, 1.0),
             Self::Centimetre => (10.0, 1.0),
             Self::Metre => (1000.0, 1.0),
@@ -69,6 +73,8 @@ impl FromStr for LengthUnit {
     fn from_str(text: &str) -> Result<Self, UnknownUnit> {
         let word = text.trim();
         match word.to_lowercase().as_str() {
+            "um" | "µm" | "μm" | "micron" | "microns" | "micrometre" | "micrometres"
+            | "micrometer" | "micrometers" => Ok(Self::Micrometre),
             "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => {
                 Ok(Self::Millimetre)
             }
@@ -94,6 +100,7 @@ mod tests {
         assert_eq!("metre".parse(), Ok(LengthUnit::Metre));
         assert_eq!("mil".parse::<LengthUnit>(), Err(UnknownUnit("mil".into())));
         for unit in [
+            LengthUnit::Micrometre,
             LengthUnit::Millimetre,
             LengthUnit::Centimetre,
             LengthUnit::Metre,

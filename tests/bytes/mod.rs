@@ -1,5 +1,13 @@
 //! Small mesh files made in memory.
 
+// Every test file takes only some of them.
+#![allow(dead_code)]
+
+pub mod archive;
+
+use cavigram::formats::{Format, RawMesh};
+use cavigram::mesh::Vec3;
+
 /// One triangle: three corners.
 pub type Corners = [[f32; 3]; 3];
 
@@ -47,3 +55,14 @@ pub fn stl_ascii(name: &str, triangles: &[Corners]) -> String {
 pub const TETRAHEDRON_OBJ: &str = "# four faces\n\
     v 0 0 0\nv 0 4.5 0\nv 3 0 0\nv 0 0 5.25\n\
     f 1 2 3\nf 1 3 4\nf 1 4 2\nf 3 2 4\n";
+
+/// Whether the mesh is the tetrahedron, numbered by first appearance.
+#[track_caller]
+pub fn assert_tetrahedron(mesh: &RawMesh, format: Format) {
+    assert_eq!(mesh.format, format);
+    assert_eq!(mesh.triangles, TETRAHEDRON_INDICES);
+    let expected = [[0.0, 0.0, 0.0], [0.0, 4.5, 0.0], [3.0, 0.0, 0.0], [0.0, 0.0, 5.25]];
+    assert_eq!(mesh.vertices, expected.map(Vec3::from_array));
+    let signs = mesh.vertices.iter().flat_map(|v| v.to_array());
+    assert!(signs.into_iter().all(f64::is_sign_positive), "a -0.0 is left");
+}

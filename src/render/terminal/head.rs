@@ -3,7 +3,7 @@
 use super::numbers::{count, tenths, three, three_down, three_up};
 use super::page::{ALERT, PLAIN, Page, STRONG};
 use crate::bounds::Bounds;
-use crate::sheet::{CavityFacts, Format, Health, MeshFacts, Repair};
+use crate::sheet::{CavityFacts, Health, MeshFacts, Repair};
 use crate::units::Direction;
 
 const MM_PER_INCH: f64 = 25.4;
@@ -16,11 +16,7 @@ pub fn title(page: &mut Page, mesh: &MeshFacts, what: &str) {
 
 /// What was read, and what it was taken for.
 pub fn mesh(page: &mut Page, mesh: &MeshFacts) {
-    let format = match mesh.format {
-        Format::StlBinary => "binary STL",
-        Format::StlAscii => "ASCII STL",
-        Format::Obj => "OBJ",
-    };
+    let format = mesh.format.describe();
     page.row(
         "Read",
         &format!("{format}, {} triangles, {} corners", count(mesh.triangles), count(mesh.vertices)),
