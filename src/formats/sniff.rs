@@ -28,7 +28,7 @@ pub(super) fn format(bytes: &[u8], name_hint: Option<&str>) -> Result<Format, Re
         return Err(other);
     }
     let text = text::trimmed(bytes);
-    if off::begins(&text[..text.len().min(TEXT_PROBE_BYTES)]) {
+    if off::begins(text) {
         return Ok(Format::Off);
     }
     let is_binary = text[..text.len().min(TEXT_PROBE_BYTES)].contains(&0)

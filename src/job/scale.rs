@@ -149,7 +149,7 @@ impl Scale {
             && in_file != self.unit
         {
             let message = format!(
-                "the file says that its numbers are in {}; they were taken for {}, as --unit says",
+                "the file's own unit is {}; its numbers were taken for {}, as --unit says",
                 in_file.as_str(),
                 self.unit.as_str()
             );
