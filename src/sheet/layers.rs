@@ -105,7 +105,8 @@ impl LayerFacts {
         }
         if self.skin_share >= SKIN_SHARE_WORTH_TELLING {
             findings.push(self.mostly_skin());
-        } else if self.thin_share >= THIN_SHARE_WORTH_TELLING {
+        }
+        if self.thin_share >= THIN_SHARE_WORTH_TELLING {
             findings.push(self.thin());
         }
         if self.flange_mm > 0.0 && self.skin_mm <= 0.0 {
