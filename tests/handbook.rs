@@ -179,7 +179,7 @@ fn a_tolerance_of_a_twentieth_of_a_per_cent_is_kept() {
 
 #[test]
 fn every_coat_has_its_limits_and_they_add_up_to_the_skin() {
-    for book in truth::all().into_iter().map(|book| book.scaled(0.4)) {
+    for book in some(0.4) {
         let cavity = cavity(&book.body, &request_of(&book));
         let mut asked = request(2.0, 3.0, 0.005);
         asked.coats_mm = vec![0.4, 0.8, 0.8];
