@@ -134,6 +134,33 @@ fn help_and_version_are_results() {
 }
 
 #[test]
+fn a_layer_that_is_absent_says_why() {
+    let bench = bench();
+    let sheet = |options: &[&str]| done(bench.path(), &[&["plan", "piece.stl"], options].concat());
+    for (options, words) in [
+        (&["--skin", "0"][..], "SKIN  none: no thickness was asked for"),
+        (&["--cap", "0"], "CAP  none: no depth was asked for"),
+        (&["--opening", "none"], "CAP  none: the cavity is closed"),
+        (&["--skin", "0", "--cap", "1m"], "CORE  none: the cap takes it all"),
+        (&["--cap", "1m"], "CORE  none: skin and cap leave no room"),
+        (&["--skin", "40mm"], "CORE  none: the skin leaves no room"),
+        (&["--skin", "40mm"], "CAP  none: the skin leaves no room"),
+    ] {
+        let sheet = sheet(options);
+        assert!(sheet.contains(words), "{options:?}: {sheet}");
+    }
+}
+
+#[test]
+fn a_foam_is_poured_at_once_and_not_to_a_mark() {
+    let bench = bench();
+    let line = ["plan", "piece.stl", "--core-system", "foam-flexible", "--cap", "0"];
+    let sheet = done(bench.path(), &line);
+    assert!(sheet.contains("at once, then close the vented lid"), "{sheet}");
+    assert!(!sheet.contains("Fill to"), "{sheet}");
+}
+
+#[test]
 fn files_that_cannot_be_had_are_refused() {
     let bench = bench();
     let at = bench.path();

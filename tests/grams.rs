@@ -376,6 +376,46 @@ fn what_rounding_leaves_of_a_difference_is_nothing() {
 
 /// A foam fills its space: grams are volume × moulded density.
 #[test]
+fn a_pour_that_may_be_nothing_and_shows_on_no_scale_is_left_out() {
+    // 1.5 mm³ is 1.5 mg; with a lower limit over 0 there is something to fill.
+    for (low, absent) in [(0.0, true), (0.5, false)] {
+        let volumes = LayerVolumes { core_mm3: Bounds::new(low, 1.5, 73.0), ..piece() };
+        let plan = plan(&volumes, &TYPICAL).unwrap();
+        assert_eq!(core(&plan).is_empty(), absent, "{low}");
+    }
+}
+
+#[test]
+fn the_skins_own_limits_are_kept() {
+    let skin_mm3 = Bounds::new(47_000.0, 48_000.0, 49_000.0);
+    let plan = plan(&LayerVolumes { skin_mm3, ..piece() }, &TYPICAL).unwrap();
+    assert_eq!(plan.layers[0].volume_mm3, skin_mm3);
+}
+
+#[test]
+fn a_tacky_core_is_covered_by_the_cap_or_by_a_skin_all_round() {
+    let severity = |volumes: &LayerVolumes| {
+        let plan = plan(volumes, &TYPICAL).unwrap();
+        plan.findings.iter().find(|f| f.code == "tacky").map(|f| f.severity)
+    };
+    let bare = LayerVolumes { cap_mm3: Bounds::ZERO, ..piece() };
+    let all_round = LayerVolumes { opening_area_mm2: 0.0, level_area_mm2: 0.0, ..bare.clone() };
+    assert_eq!(severity(&piece()), Some(Severity::Note));
+    assert_eq!(severity(&bare), Some(Severity::Warning));
+    assert_eq!(severity(&all_round), Some(Severity::Note));
+}
+
+#[test]
+fn a_foam_can_not_be_brushed() {
+    let foam = builtin("foam-flexible").unwrap();
+    let request = PlanRequest { skin: Recipe::plain(foam), ..TYPICAL.clone() };
+    let plan = plan(&piece(), &request).unwrap();
+    assert!(plan.layers[0].expands && !plan.layers[1].expands);
+    assert!(codes(&plan).contains(&"foam-brushed"), "{:?}", codes(&plan));
+    assert!(!codes(&plan).contains(&"foam-vent"));
+}
+
+#[test]
 fn a_foam_core_weighs_its_moulded_density() {
     let request = PlanRequest {
         core: Recipe::for_core(builtin("foam-flexible").unwrap(), None),

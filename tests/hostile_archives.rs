@@ -6,6 +6,7 @@ mod bytes;
 use std::io::Write;
 
 use bytes::archive::{Entry, model, package, relationships, tetrahedron, zip};
+use bytes::edits::{apply, edits};
 use bytes::{TETRAHEDRON, TETRAHEDRON_INDICES, stl_ascii};
 use cavigram::formats::{ModelFault, PackingFault, RawMesh, ReadError};
 use flate2::Compression;
@@ -112,21 +113,13 @@ proptest! {
 
     #[test]
     fn many_changes_of_a_model_are_survived(
-        edits in prop::collection::vec((any::<prop::sample::Index>(), 0_u8..4, any::<u8>()), 1..8),
+        edits in edits(8),
     ) {
         let holder = "<object id=\"2\"><components><component objectid=\"1\" \
             transform=\"1 0 0 0 1 0 0 0 1 0 0 0\"/></components></object>";
         let text = model("unit=\"inch\"", &(tetrahedron("id=\"1\"") + holder), "<item objectid=\"2\"/>");
         let mut bytes = text.into_bytes();
-        for (at, kind, value) in edits {
-            let at = at.index(bytes.len());
-            match kind {
-                0 => bytes[at] = value,
-                1 => bytes.insert(at, value),
-                2 => { bytes.remove(at); }
-                _ => bytes[at] = b"<>/\"' 0129.-e"[usize::from(value) % 13],
-            }
-        }
+        apply(&mut bytes, &edits, b"<>/\"' 0129.-e");
         let part = Entry::stored("3D/3dmodel.model", &bytes);
         let _ = read(&zip(&[relationships("/3D/3dmodel.model"), part]));
     }
@@ -274,6 +267,20 @@ fn components_that_multiply_are_refused() {
         format!("<object id=\"{id}\"><components>{of}</components></object>")
     };
     let resources: String = (1..10).map(ten).collect::<String>() + &tetrahedron("id=\"10\"");
+    let fault = fault_of(&model("", &resources, ITEM));
+    assert!(matches!(fault, ModelFault::TooMuch { .. }), "{fault}");
+}
+
+/// Few triangles, but positions that no triangle uses, copied forty thousand times.
+#[test]
+fn positions_that_multiply_are_refused() {
+    let many = |id: u32, times: usize| {
+        let of = format!("<component objectid=\"{}\"/>", id + 1).repeat(times);
+        format!("<object id=\"{id}\"><components>{of}</components></object>")
+    };
+    let unused = "<vertex x=\"1\" y=\"1\" z=\"1\"/>".repeat(2000) + "</vertices>";
+    let last = tetrahedron("id=\"4\"").replace("</vertices>", &unused);
+    let resources = many(1, 40) + &many(2, 40) + &many(3, 25) + &last;
     let fault = fault_of(&model("", &resources, ITEM));
     assert!(matches!(fault, ModelFault::TooMuch { .. }), "{fault}");
 }

@@ -4,6 +4,7 @@
 mod bytes;
 
 use bytes::TETRAHEDRON_INDICES;
+use bytes::edits::{apply, edits};
 use cavigram::formats::{Format, Place, PlyFault, RawMesh, ReadError};
 use proptest::prelude::*;
 
@@ -118,18 +119,10 @@ proptest! {
     #[test]
     fn many_changes_are_survived(
         which in 0_usize..4,
-        edits in prop::collection::vec((any::<prop::sample::Index>(), 0_u8..4, any::<u8>()), 1..12),
+        edits in edits(12),
     ) {
         let mut file = [binary(false), binary(true), PLY.into(), OFF.into()][which].clone();
-        for (at, kind, value) in edits {
-            let at = at.index(file.len());
-            match kind {
-                0 => file[at] = value,
-                1 => file.insert(at, value),
-                2 => { file.remove(at); }
-                _ => file[at] = b"0123456789 -.e\nfp"[usize::from(value) % 17],
-            }
-        }
+        apply(&mut file, &edits, b"0123456789 -.e\nfp");
         let _ = read(&file);
     }
 }

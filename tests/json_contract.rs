@@ -462,8 +462,15 @@ fn thin_shapes_and_separate_cores_are_told() {
     // Both large faces, of 24 cm² each, face one another within 4 mm; the edges of 6 cm² don't.
     close(number(&plan, "/thin_share_percent"), 100.0 * 48.0 / 54.0, 0.03);
 
+    // Two skins of 2 mm fill 3 mm; in an open block of the usual size they don't.
+    assert!(codes(&plan).contains(&"mostly-skin"));
+
     let block = Shape::cuboid(SIDES);
-    let plan = json(&block, "plan", &[]);
+    let plan = json(&block, "plan", &["--skin", "0", "--flange", "10mm"]);
+    assert!(codes(&plan).contains(&"flange-without-skin"));
+    let plan = json(&block, "plan", &["--flange", "10mm"]);
+    assert!(!codes(&plan).contains(&"flange-without-skin"));
+    assert!(!codes(&plan).contains(&"mostly-skin"));
     assert!(!codes(&plan).contains(&"thin-shape"), "a box's edges are not thin");
     assert!(!codes(&plan).contains(&"core-pockets"));
     let two = block.clone().and(block.moved([100.0, 0.0, 0.0]));

@@ -6,7 +6,7 @@ mod support;
 use std::f64::consts::PI;
 
 use cavigram::bounds::Bounds;
-use cavigram::cavity::CavityRequest;
+use cavigram::cavity::{Cavity, CavityRequest};
 use cavigram::job::{self, JobRequest, LayersRequest, MeshRequest};
 use cavigram::layers::{LayerRequest, Layers};
 use cavigram::plan::PlanRequest;
@@ -66,6 +66,11 @@ fn block(seed: u64) -> Body {
         [f * p[0], f * p[1], p[2]]
     });
     body.subdivided(chance.below(3))
+}
+
+/// The cavity of a random body, open at a flat top or closed.
+fn any_cavity(seed: u64, open: bool) -> Cavity {
+    if open { cavity(&block(seed), &LEVEL) } else { cavity(&bumpy(seed, 2), &CLOSED) }
 }
 
 /// Skin, core and cap.
@@ -160,8 +165,7 @@ proptest! {
         t in 1.5..5.0f64,
         cap in 0.0..9.0f64,
     ) {
-        let body = if open { block(seed) } else { bumpy(seed, 2) };
-        let cavity = cavity(&body, if open { &LEVEL } else { &CLOSED });
+        let cavity = any_cavity(seed, open);
         let whole = cavity.measures().volume_mm3.best();
         let mut before: Vec<Layers> = Vec::new();
         for tolerance in [0.01, 0.004, 0.002] {
@@ -184,8 +188,7 @@ proptest! {
         thin in 0.5..3.0f64,
         more in 0.001..2.0f64,
     ) {
-        let body = if open { block(seed) } else { bumpy(seed, 2) };
-        let cavity = cavity(&body, if open { &LEVEL } else { &CLOSED });
+        let cavity = any_cavity(seed, open);
         let one = layers(&cavity, &request(thin, 3.0, 0.005));
         let two = layers(&cavity, &request(thin + more, 3.0, 0.005));
         prop_assert!(two.skin_mm3.high() >= one.skin_mm3.low());

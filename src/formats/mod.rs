@@ -107,8 +107,8 @@ pub const LARGEST_COORDINATE: f64 = 1e12;
 
 /// Reads a mesh from the bytes of a file.
 ///
-/// The format is found from the content, also of bytes packed with gzip. `name_hint` is a file name or an ending; it only helps
-/// to say what is wrong with content that is not clear by itself.
+/// The format is found from the content, also of bytes packed with gzip. `name_hint` is a file
+/// name or an ending; it only helps to say what is wrong with content that is not clear by itself.
 ///
 /// Units: the file's own numbers, unscaled. Coordinates stored as `f32` become `f64` exactly.
 ///

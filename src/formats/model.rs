@@ -17,6 +17,8 @@ use crate::mesh::Vec3;
 /// More than fits any machine that prints; a few bytes can ask for any number.
 const MOST_TRIANGLES: u64 = 20_000_000;
 const MOST_PLACEMENTS: u64 = 100_000;
+/// Three to a triangle, where none is shared: positions cost time even where no triangle uses them.
+const MOST_POINTS: u64 = 3 * MOST_TRIANGLES;
 /// Components within components: each level takes a little of the stack.
 const MOST_DEEP: usize = 64;
 
@@ -174,7 +176,11 @@ impl<'m> Builder<'m> {
         }
         self.placements += 1;
         self.placed_triangles += object.triangles.len() as u64;
-        if self.placements > MOST_PLACEMENTS || self.placed_triangles > MOST_TRIANGLES {
+        self.points += object.positions.len();
+        if self.placements > MOST_PLACEMENTS
+            || self.placed_triangles > MOST_TRIANGLES
+            || self.points as u64 > MOST_POINTS
+        {
             let fault =
                 ModelFault::TooMuch { triangles: MOST_TRIANGLES, placements: MOST_PLACEMENTS };
             return Err(self.fault(used, within, fault));
@@ -202,7 +208,6 @@ impl<'m> Builder<'m> {
             let [x, y, z] = placed.map(|c| admit(c, place));
             positions.push(Vec3::new(x?, y?, z?));
         }
-        self.points += positions.len();
         self.mesh.next_part(positions);
         let mirrored = placement.determinant() < 0.0;
         for triangle in &object.triangles {

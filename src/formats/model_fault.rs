@@ -66,7 +66,9 @@ pub enum ModelFault {
     #[error("its unit differs from that of the package's first model part")]
     OtherUnit,
     /// More placed objects or triangles than are believed.
-    #[error("the build has more than {triangles} triangles or {placements} placed objects")]
+    #[error(
+        "the build has more than {triangles} triangles, their corners, or {placements} objects"
+    )]
     TooMuch {
         /// The most triangles.
         triangles: u64,

@@ -63,11 +63,11 @@ pub(super) struct Use {
 
 /// Reads a part.
 pub(super) fn read(bytes: &[u8]) -> Result<Part, ReadError> {
-    let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
     let at_start = |fault| ReadError::Model { place: Place::Column { line: 1, column: 1 }, fault };
-    let text = std::str::from_utf8(bytes).map_err(|_| at_start(ModelFault::Encoding))?;
-    let mut reader = NsReader::from_str(text);
-    let mut part = PartReader { text, at: 0, part: None, object: None, in_build: false };
+    let xml = std::str::from_utf8(text::without_mark(bytes))
+        .map_err(|_| at_start(ModelFault::Encoding))?;
+    let mut reader = NsReader::from_str(xml);
+    let mut part = PartReader { text: xml, at: 0, part: None, object: None, in_build: false };
     let mut depth = 0_usize;
     let mut ended = false;
     loop {

@@ -12,6 +12,7 @@ use zip::result::ZipError;
 use zip::{CompressionMethod, ZipArchive};
 
 use super::packed::{self, PackingFault};
+use super::text;
 
 /// The relationship from a package to its first model part.
 const START_PART: &str = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel";
@@ -108,18 +109,15 @@ fn fault(error: &ZipError) -> PackingFault {
 
 /// The target of the first relationship of the right type.
 fn start_part(relationships: &[u8]) -> Result<Option<String>, PackingFault> {
-    let text = std::str::from_utf8(relationships).map_err(|_| PackingFault::Damaged)?;
-    let mut reader = quick_xml::Reader::from_str(text);
+    let xml = std::str::from_utf8(text::without_mark(relationships))
+        .map_err(|_| PackingFault::Damaged)?;
+    let mut reader = quick_xml::Reader::from_str(xml);
     loop {
-        let (Event::Start(element) | Event::Empty(element)) =
-            (match reader.read_event().map_err(|_| PackingFault::Damaged)? {
-                Event::Eof => return Ok(None),
-                Event::DocType(_) => return Err(PackingFault::Damaged),
-                event @ (Event::Start(_) | Event::Empty(_)) => event,
-                _ => continue,
-            })
-        else {
-            continue;
+        let element = match reader.read_event().map_err(|_| PackingFault::Damaged)? {
+            Event::Start(element) | Event::Empty(element) => element,
+            Event::DocType(_) => return Err(PackingFault::Damaged),
+            Event::Eof => return Ok(None),
+            _ => continue,
         };
         if element.local_name().as_ref() != "Relationship" {
             continue;

@@ -4,7 +4,12 @@ use super::{Place, ReadError, admit};
 
 /// The text without a byte order mark and without the padding some old programs leave behind it.
 pub(super) fn trimmed(bytes: &[u8]) -> &[u8] {
-    without_padding(bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes))
+    without_padding(without_mark(bytes))
+}
+
+/// The text without a byte order mark.
+pub(super) fn without_mark(bytes: &[u8]) -> &[u8] {
+    bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes)
 }
 
 /// The text without the padding some old programs leave behind it.

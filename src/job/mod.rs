@@ -110,7 +110,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     findings.extend_from_slice(&layers.findings);
     findings.extend(facts.findings());
 
-    let plan = plan::plan(&volumes(&cavity, &layers, &facts, request), &request.materials)?;
+    let plan = plan::plan(&volumes(&cavity, &layers, &layer_request, request), &request.materials)?;
     findings.extend_from_slice(&plan.findings);
     let cavity = CavityFacts::new(&cavity);
     Ok(Sheet { mesh, health: examined.health, cavity, layers: facts, plan, findings })
@@ -162,7 +162,7 @@ fn cavity_request(request: &MeshRequest, below_lip_mm: f64) -> CavityRequest {
 fn volumes(
     cavity: &Cavity,
     layers: &Layers,
-    facts: &LayerFacts,
+    split: &LayerRequest,
     request: &JobRequest,
 ) -> LayerVolumes {
     let flange_mm2 = cavity.flange_area_mm2(request.layers.flange.mm());
@@ -174,8 +174,8 @@ fn volumes(
         coats: coats.collect(),
         core_mm3: layers.core_mm3,
         cap_mm3: layers.cap_mm3,
-        inner_face_mm2: facts.inner_face_mm2,
-        level_area_mm2: facts.level_area_mm2,
+        inner_face_mm2: layers.inner_face_mm2(cavity, split),
+        level_area_mm2: layers.level_area_mm2(cavity, split),
         opening_area_mm2: cavity.measures().opening_area_mm2,
     }
 }

@@ -6,6 +6,7 @@ mod grid;
 mod planes;
 mod pockets;
 mod refine;
+mod slopes;
 mod tetra;
 mod thin;
 
@@ -27,6 +28,13 @@ pub struct LayerRequest {
     pub cap_mm: f64,
     /// How far a limit may lie from its value, as a share of the cavity (0.005 is 0.5 %).
     pub tolerance: f64,
+}
+
+impl LayerRequest {
+    /// Thickness of all coats together, mm.
+    pub fn skin_mm(&self) -> f64 {
+        self.coats_mm.iter().sum()
+    }
 }
 
 /// The volumes of a split cavity, mm³; skin + core + cap is the cavity.

@@ -1,8 +1,6 @@
 //! What was noticed about the layers' shapes, beside their grams.
 
-use std::f64::consts::PI;
-
-use crate::cavity::{Cavity, CavityMeasures};
+use crate::cavity::Cavity;
 use crate::finding::Finding;
 use crate::layers::{LayerRequest, Layers, Pocket};
 use crate::mesh::Vec3;
@@ -29,10 +27,6 @@ pub struct LayerFacts {
     pub core_mark_mm: Option<f64>,
     /// Height of the last pour's top, mm; `None` for a closed cavity.
     pub fill_mark_mm: Option<f64>,
-    /// Area of the skin's inner face, mm²: what another tenth of a millimetre would cover.
-    pub inner_face_mm2: f64,
-    /// Level area inside the skin at the top of the core, mm²: what another millimetre would fill.
-    pub level_area_mm2: f64,
     /// Share of the wall that faces other wall within twice the skin, 0 to 1.
     pub thin_share: f64,
     /// Share of the cavity that the skin takes, 0 to 1.
@@ -52,11 +46,10 @@ impl LayerFacts {
     /// Gathers what the split of a cavity tells; `flange_mm` is the flange asked for.
     pub fn new(cavity: &Cavity, layers: &Layers, request: &LayerRequest, flange_mm: f64) -> Self {
         let measures = cavity.measures();
-        let skin_mm = request.coats_mm.iter().sum();
+        let skin_mm = request.skin_mm();
         let rule_mm3 = measures.wall_area_mm2 * skin_mm;
         let skin_mm3 = layers.skin_mm3.best();
-        let has_cap = layers.cap_mm3.high() > 0.0;
-        let cap_mm = if has_cap { request.cap_mm.min(measures.fill_mm) } else { 0.0 };
+        let cap_mm = layers.cap_depth_mm(cavity, request);
         let fill_mark_mm = cavity.is_open().then_some(measures.fill_mm);
         let has_core = layers.core_mm3.best() > 0.0;
         let to_file = |pocket: &Pocket| Pocket {
@@ -79,8 +72,6 @@ impl LayerFacts {
                 .then(|| 100.0 * (rule_mm3 / skin_mm3 - 1.0)),
             core_mark_mm: fill_mark_mm.filter(|_| has_core).map(|fill| fill - cap_mm),
             fill_mark_mm,
-            inner_face_mm2: inner_face_mm2(measures, layers, skin_mm),
-            level_area_mm2: level_area_mm2(measures, layers, skin_mm, cap_mm),
             thin_share: layers.thin_share,
             skin_share: skin_mm3 / measures.volume_mm3.best(),
             pockets: layers.pockets.iter().map(to_file).collect(),
@@ -130,8 +121,13 @@ impl LayerFacts {
         findings
     }
 
+    /// The skin leaves room for nothing, to a millionth of the cavity.
+    pub fn skin_fills_all(&self) -> bool {
+        self.skin_share > 1.0 - 1e-6
+    }
+
     fn mostly_skin(&self) -> Finding {
-        let message = if self.skin_share > 1.0 - 1e-6 {
+        let message = if self.skin_fills_all() {
             format!("the {:.1} mm skin fills the whole cavity: no core, no cap", self.skin_mm)
         } else {
             format!(
@@ -185,30 +181,6 @@ impl LayerFacts {
         let finding = Finding::warning("core-pockets", message).with_hint(hint);
         Finding { place_mm: place.map(|p| p.place_mm), ..finding }
     }
-}
-
-/// The slope of the skin's volume over its thickness t, which is the area of its inner face.
-///
-/// Source: with V(0) = 0 and V′(0) = A known, V = A·t + b·t² gives V′(t) = 2V/t − A; exact
-/// for smooth walls but for the cubic term of the tube formula.
-fn inner_face_mm2(measures: &CavityMeasures, layers: &Layers, skin_mm: f64) -> f64 {
-    if skin_mm <= 0.0 {
-        return measures.wall_area_mm2;
-    }
-    (2.0 * layers.skin_mm3.best() / skin_mm - measures.wall_area_mm2).max(0.0)
-}
-
-/// The cap's mean section; without a cap the opening less a ring of skin.
-///
-/// Source: a parallel curve at distance t inside a smooth convex one of length L encloses
-/// A − L·t + π·t² (Steiner; Santaló, integral geometry).
-/// Assumptions: the wall is steep at the rim.
-fn level_area_mm2(measures: &CavityMeasures, layers: &Layers, skin_mm: f64, cap_mm: f64) -> f64 {
-    if cap_mm > 0.0 {
-        return layers.cap_mm3.best() / cap_mm;
-    }
-    let ring = measures.opening_perimeter_mm * skin_mm - PI * skin_mm * skin_mm;
-    (measures.opening_area_mm2 - ring.max(0.0)).max(0.0)
 }
 
 /// The first few of many.

@@ -4,8 +4,9 @@
 #![allow(dead_code)]
 
 pub mod archive;
+pub mod edits;
 
-use cavigram::formats::{Format, RawMesh};
+use cavigram::formats::{Format, RawMesh, read};
 use cavigram::mesh::Vec3;
 
 /// One triangle: three corners.
@@ -65,4 +66,14 @@ pub fn assert_tetrahedron(mesh: &RawMesh, format: Format) {
     assert_eq!(mesh.vertices, expected.map(Vec3::from_array));
     let signs = mesh.vertices.iter().flat_map(|v| v.to_array());
     assert!(signs.into_iter().all(f64::is_sign_positive), "a -0.0 is left");
+}
+
+/// Whether each of these forms of a file is read as the tetrahedron, with a note for one of them.
+#[track_caller]
+pub fn assert_tetrahedra(forms: &[(&str, Vec<u8>)], format: Format, noted: &str) {
+    for (form, bytes) in forms {
+        let mesh = read(bytes, None).unwrap_or_else(|error| panic!("{form}: {error}"));
+        assert_tetrahedron(&mesh, format);
+        assert_eq!(mesh.findings.len(), usize::from(*form == noted), "{form}");
+    }
 }

@@ -4,7 +4,7 @@ use super::numbers::{count, tenths, three, three_down, three_up};
 use super::page::{ALERT, PLAIN, Page, STRONG};
 use crate::bounds::Bounds;
 use crate::sheet::{CavityFacts, Health, MeshFacts, Repair};
-use crate::units::Direction;
+use crate::units::{Direction, LengthUnit};
 
 const MM_PER_INCH: f64 = 25.4;
 
@@ -31,7 +31,7 @@ pub fn mesh(page: &mut Page, mesh: &MeshFacts) {
             known.axis().as_str(),
             four_digits(mesh.mm_per_number)
         ),
-        None => format!("numbers in {}", mesh.unit.as_str()),
+        None => format!("numbers in {}", unit_name(mesh.unit)),
     };
     let up = format!("up is {}", direction(mesh.up));
     let statements = [(mesh.unit_assumed, scale), (!mesh.up_given, up)];
@@ -44,6 +44,15 @@ pub fn mesh(page: &mut Page, mesh: &MeshFacts) {
     let assumed = those(true);
     if !assumed.is_empty() {
         page.row("Assumed", &assumed);
+    }
+}
+
+/// The unit as one reads it in a sentence.
+const fn unit_name(unit: LengthUnit) -> &'static str {
+    match unit {
+        // "in in" reads as a slip.
+        LengthUnit::Inch => "inches",
+        other => other.as_str(),
     }
 }
 

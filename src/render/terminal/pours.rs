@@ -68,10 +68,10 @@ fn why_none(layer: Layer, sheet: &Sheet) -> &'static str {
     match layer {
         Layer::Skin => "no thickness was asked for",
         Layer::Cap if !sheet.cavity.open => "the cavity is closed",
-        Layer::Cap if facts.cap_mm <= 0.0 && facts.skin_share < 1.0 => "no depth was asked for",
+        _ if facts.skin_fills_all() => "the skin leaves no room",
+        Layer::Cap => "no depth was asked for",
         Layer::Core if facts.skin_mm <= 0.0 => "the cap takes it all",
-        Layer::Core if !sheet.plan.layers[2].dose.is_empty() => "skin and cap leave no room",
-        _ => "the skin leaves no room",
+        Layer::Core => "skin and cap leave no room",
     }
 }
 
