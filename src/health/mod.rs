@@ -1,5 +1,5 @@
 //! Can this mesh be trusted? Counts what is wrong, mends what can be mended without changing the
-//! volume, and hands on a [`SoundMesh`] or the reason why there is none.
+//! volume, and hands on a [`Surface`], then a [`SoundMesh`], or the reason why there is none.
 
 mod bodies;
 mod census;
@@ -7,13 +7,15 @@ mod clean;
 mod cracks;
 mod crossings;
 mod direction;
+mod surface;
 
 use crate::finding::Finding;
-use crate::mesh::{EdgeTable, Mesh, Patches, Vec3};
+use crate::mesh::{EdgeTable, Mesh, Vec3};
 
 use bodies::Bodies;
 use census::Census;
 pub use crossings::{Crossing, crossings};
+pub use surface::Surface;
 
 /// What the mesh is like as read, and what was then done.
 ///
@@ -148,11 +150,28 @@ pub struct Examined {
     pub findings: Vec<Finding>,
 }
 
-/// Looks a mesh over and mends what can be mended with a bounded effect on its volume.
-///
-/// The order: set aside what has no area or stands twice, count edges, close cracks, make
-/// directions agree, tell bodies from voids, and last look for crossings.
+/// The result of the first look at a mesh, before anything is known of what it shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LookedOver {
+    /// What it is like and what was done.
+    pub health: Health,
+    /// The surface with its borders, or why there is none.
+    pub surface: Result<Surface, Unsound>,
+    /// Softer things noticed.
+    pub findings: Vec<Finding>,
+}
+
+/// Looks over the mesh of a closed body and mends what can be mended with a bounded effect on
+/// its volume: [`look_over`], then [`Surface::close`].
 pub fn examine(mesh: Mesh) -> Examined {
+    let LookedOver { mut health, surface, findings } = look_over(mesh);
+    let sound = surface.and_then(|surface| surface.close(&mut health));
+    Examined { health, sound, findings }
+}
+
+/// Looks a mesh over: sets aside what has no area or stands twice, counts edges, closes cracks
+/// and makes directions agree.
+pub fn look_over(mesh: Mesh) -> LookedOver {
     let cleaned = clean::set_aside(mesh.in_neighbour_order());
     let mut census = Census::take(&cleaned.mesh, &cleaned.edges);
     let mut health = Health {
@@ -178,56 +197,6 @@ pub fn examine(mesh: Mesh) -> Examined {
         edges = EdgeTable::new(&mesh);
         census = Census::take(&mesh, &edges);
     }
-    let sound = settle(mesh, edges, census, margin, &mut health);
-    Examined { health, sound, findings: Vec::new() }
-}
-
-/// From a mesh without cracks to a sound one: directions, bodies, crossings.
-fn settle(
-    mesh: Mesh,
-    edges: EdgeTable,
-    census: Census,
-    volume_margin_mm3: f64,
-    health: &mut Health,
-) -> Result<SoundMesh, Unsound> {
-    if mesh.triangles().is_empty() {
-        return Err(Unsound::Empty);
-    }
-    let (mesh, edges) = if census.inconsistent > 0 {
-        let turned = direction::make_consistent(mesh, &edges)?;
-        health.repairs.push(turned.repair);
-        let edges = EdgeTable::new(&turned.mesh);
-        (turned.mesh, edges)
-    } else {
-        (mesh, edges)
-    };
-    if !census.open.is_empty() {
-        let holes = census.holes(&mesh);
-        return Err(Unsound::Open { open_edges: census.open.len(), holes });
-    }
-    let (mesh, edges) = match clean::drop_inner_faces(&mesh, &edges) {
-        Some((mesh, repair)) => {
-            health.repairs.push(repair);
-            let edges = EdgeTable::new(&mesh);
-            (mesh, edges)
-        }
-        None => (mesh, edges),
-    };
-    let bodies = Bodies::closed(&mesh, &edges)?;
-    let patches = Patches::new(&mesh);
-    let crossing = crossings(&patches);
-    if let Some(first) = crossing.first() {
-        return Err(Unsound::Crossing { pairs: crossing.len(), place_mm: first.place_mm });
-    }
-    let triangles = mesh.triangles().len();
-    let mesh = bodies.unite(mesh, &patches, health)?;
-    let changed = health.inverted || mesh.triangles().len() != triangles;
-    let (mesh, edges) = if changed {
-        let mesh = mesh.in_neighbour_order();
-        let edges = EdgeTable::new(&mesh);
-        (mesh, edges)
-    } else {
-        (mesh, edges)
-    };
-    Ok(SoundMesh { mesh, edges, volume_margin_mm3 })
+    let surface = Surface::directed(mesh, edges, census, margin, &mut health);
+    LookedOver { health, surface, findings: Vec::new() }
 }

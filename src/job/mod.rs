@@ -12,7 +12,7 @@ pub use scale::{LARGEST_MM, ScaleError};
 use crate::cavity::{Cavity, CavityRequest};
 use crate::finding::Finding;
 use crate::formats;
-use crate::health::{self, Examined};
+use crate::health::{self, Health, Surface, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::mesh::{Mesh, Vec3};
 use crate::plan::{self, CoatVolume, LayerVolumes};
@@ -66,9 +66,10 @@ pub fn survey(
     request: &MeshRequest,
     progress: Progress<'_>,
 ) -> Result<Survey, JobError> {
-    let Looked { mesh, examined, mut findings } = look(bytes, request, progress)?;
+    let Looked { mesh, mut health, surface, mut findings } = look(bytes, request, progress)?;
+    let sound = surface.and_then(|surface| surface.close(&mut health));
     progress(Phase::Cavity, CAVITY_BEGINS);
-    let cavity = match &examined.sound {
+    let cavity = match &sound {
         Ok(sound) => {
             let cavity = Cavity::of_casting(sound, &cavity_request(request, 0.0))?;
             findings.extend_from_slice(cavity.findings());
@@ -79,7 +80,7 @@ pub fn survey(
             None
         }
     };
-    Ok(Survey { mesh, health: examined.health, cavity, findings })
+    Ok(Survey { mesh, health, cavity, findings })
 }
 
 /// Works out what to weigh.
@@ -87,8 +88,9 @@ pub fn survey(
 /// # Errors
 /// [`JobError`] where the mesh can't be read or trusted, or there is nothing to fill.
 pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result<Sheet, JobError> {
-    let Looked { mesh, examined, mut findings } = look(bytes, &request.mesh, progress)?;
-    let sound = examined.sound.map_err(JobError::Unsound)?;
+    let Looked { mesh, mut health, surface, mut findings } = look(bytes, &request.mesh, progress)?;
+    let sound =
+        surface.and_then(|surface| surface.close(&mut health)).map_err(JobError::Unsound)?;
     progress(Phase::Cavity, CAVITY_BEGINS);
     let below_lip_mm = request.layers.below_lip.mm();
     let cavity = Cavity::of_casting(&sound, &cavity_request(&request.mesh, below_lip_mm))?;
@@ -113,13 +115,14 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     let plan = plan::plan(&volumes(&cavity, &layers, &layer_request, request), &request.materials)?;
     findings.extend_from_slice(&plan.findings);
     let cavity = CavityFacts::new(&cavity);
-    Ok(Sheet { mesh, health: examined.health, cavity, layers: facts, plan, findings })
+    Ok(Sheet { mesh, health, cavity, layers: facts, plan, findings })
 }
 
 /// A mesh as far as both commands look at it.
 struct Looked {
     mesh: MeshFacts,
-    examined: Examined,
+    health: Health,
+    surface: Result<Surface, Unsound>,
     findings: Vec<Finding>,
 }
 
@@ -145,9 +148,9 @@ fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<L
     findings.extend(scale.findings());
     let millimetres = Mesh::new(raw.vertices, raw.triangles)?;
     progress(Phase::Checking, CHECKING_BEGINS);
-    let examined = health::examine(millimetres);
-    findings.extend_from_slice(&examined.findings);
-    Ok(Looked { mesh, examined, findings })
+    let looked = health::look_over(millimetres);
+    findings.extend_from_slice(&looked.findings);
+    Ok(Looked { mesh, health: looked.health, surface: looked.surface, findings })
 }
 
 fn cavity_request(request: &MeshRequest, below_lip_mm: f64) -> CavityRequest {

@@ -1,0 +1,96 @@
+//! A surface whose triangles agree on their direction, with whatever borders it has, and the way
+//! from there to a closed body.
+
+use crate::mesh::{EdgeTable, Mesh, Patches};
+
+use super::bodies::Bodies;
+use super::census::Census;
+use super::{Health, Hole, SoundMesh, Unsound, clean, crossings, direction};
+
+/// A surface without cracks whose neighbouring triangles agree on their direction. It may have
+/// borders: holes, or the outer edge of a sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Surface {
+    mesh: Mesh,
+    edges: EdgeTable,
+    open_edges: usize,
+    holes: Vec<Hole>,
+    volume_margin_mm3: f64,
+}
+
+impl Surface {
+    /// Makes directions agree.
+    pub(super) fn directed(
+        mesh: Mesh,
+        edges: EdgeTable,
+        census: Census,
+        volume_margin_mm3: f64,
+        health: &mut Health,
+    ) -> Result<Self, Unsound> {
+        if mesh.triangles().is_empty() {
+            return Err(Unsound::Empty);
+        }
+        let holes = census.holes(&mesh);
+        let (mesh, edges) = if census.inconsistent > 0 {
+            let turned = direction::make_consistent(mesh, &edges)?;
+            health.repairs.push(turned.repair);
+            let edges = EdgeTable::new(&turned.mesh);
+            (turned.mesh, edges)
+        } else {
+            (mesh, edges)
+        };
+        Ok(Self { mesh, edges, open_edges: census.open.len(), holes, volume_margin_mm3 })
+    }
+
+    /// The triangles, in mm, along the file's axes.
+    pub fn mesh(&self) -> &Mesh {
+        &self.mesh
+    }
+
+    /// Which triangles meet along which edge.
+    pub fn edges(&self) -> &EdgeTable {
+        &self.edges
+    }
+
+    /// Its border loops, largest first.
+    pub fn holes(&self) -> &[Hole] {
+        &self.holes
+    }
+
+    /// From a surface without borders to a sound mesh: doubled inner faces are left out, bodies
+    /// told from voids, and crossings looked for.
+    ///
+    /// # Errors
+    /// [`Unsound`] where it has borders, crosses itself, or encloses nothing.
+    pub fn close(self, health: &mut Health) -> Result<SoundMesh, Unsound> {
+        let Self { mesh, edges, open_edges, holes, volume_margin_mm3 } = self;
+        if open_edges > 0 {
+            return Err(Unsound::Open { open_edges, holes });
+        }
+        let (mesh, edges) = match clean::drop_inner_faces(&mesh, &edges) {
+            Some((mesh, repair)) => {
+                health.repairs.push(repair);
+                let edges = EdgeTable::new(&mesh);
+                (mesh, edges)
+            }
+            None => (mesh, edges),
+        };
+        let bodies = Bodies::closed(&mesh, &edges)?;
+        let patches = Patches::new(&mesh);
+        let crossing = crossings(&patches);
+        if let Some(first) = crossing.first() {
+            return Err(Unsound::Crossing { pairs: crossing.len(), place_mm: first.place_mm });
+        }
+        let triangles = mesh.triangles().len();
+        let mesh = bodies.unite(mesh, &patches, health)?;
+        let changed = health.inverted || mesh.triangles().len() != triangles;
+        let (mesh, edges) = if changed {
+            let mesh = mesh.in_neighbour_order();
+            let edges = EdgeTable::new(&mesh);
+            (mesh, edges)
+        } else {
+            (mesh, edges)
+        };
+        Ok(SoundMesh { mesh, edges, volume_margin_mm3 })
+    }
+}
