@@ -602,3 +602,35 @@ fn a_klein_bottle_is_refused() {
     assert!(found.health.inconsistent_edges > 0, "{:?}", found.health);
     assert!(matches!(found.sound, Err(Unsound::NotOrientable { .. })), "{:?}", found.sound);
 }
+
+/// The face between the two is no wall, however either side is cut: where it can't be left out
+/// pair by pair it has to be found.
+#[test]
+fn bodies_that_share_a_face_are_two_as_read() {
+    // Both cubes cut their shared face along the same diagonal …
+    let same = looked_over(&cube().and(mirrored(cube())).joined());
+    let other = looked_over(&cube().and(cube().moved([-CUBE, 0.0, 0.0])).joined());
+    let mut outcomes = Vec::new();
+    for found in [&same, &other] {
+        assert_eq!(found.health.bodies, 2, "{:?}", found.health);
+        match &found.sound {
+            Ok(sound) => {
+                assert!(relative(sound.mesh().area_mm2(), 10.0 * CUBE * CUBE) < 1e-12);
+                assert!(relative(sound.mesh().signed_volume_mm3(), 2.0 * CUBE.powi(3)) < 1e-12);
+                outcomes.push("one");
+            }
+            Err(Unsound::Crossing { pairs, place_mm }) => {
+                assert!(*pairs >= 2 && place_mm.x.abs() < 1e-12, "{place_mm:?}");
+                outcomes.push("crossing");
+            }
+            Err(other) => panic!("{other}"),
+        }
+    }
+    outcomes.sort_unstable();
+    // … or along different ones.
+    assert_eq!(outcomes, ["crossing", "one"]);
+    let along_an_edge = looked_over(&cube().and(cube().moved([CUBE, CUBE, 0.0])).joined());
+    assert_eq!(along_an_edge.health.bodies, 2, "{:?}", along_an_edge.health);
+    assert_eq!(along_an_edge.health.non_manifold_edges, 1);
+    assert!(relative(volume(&along_an_edge), 2.0 * CUBE.powi(3)) < 1e-12);
+}

@@ -149,7 +149,30 @@ fn a_back_that_leans_a_little_is_levelled_and_told() {
             assert!((m.tilt_deg.unwrap() - degrees).abs() < 1e-6, "{degrees}: {m:?}");
             let expected = if degrees >= 0.1 { vec![code] } else { Vec::new() };
             assert_eq!(told(&found), expected, "{degrees}");
+            // Along the direction given the piece reaches up to the back's upper edge.
+            let lip = match code {
+                "levelled" => 50.0 * degrees.to_radians().cos(),
+                _ => 50.0 + 60.0 * degrees.to_radians().tan(),
+            };
+            let low = 60.0 * degrees.to_radians().sin();
+            let lip = if code == "levelled" { lip + low } else { lip };
+            assert!(relative(m.lip_mm, lip) < 1e-9, "{degrees} {code}: {m:?}");
+            assert_eq!(m.fill_mm, m.lip_mm);
         }
+    }
+}
+
+#[test]
+fn a_level_under_a_leaning_back_lies_across_the_direction_given() {
+    for degrees in [1.0f64, 4.9] {
+        let request = CavityRequest { below_lip_mm: 30.0, ..UP_GIVEN };
+        let found = cavity(&leaning(degrees, 2), &request);
+        let m = *found.measures();
+        let level = 20.0 + 60.0 * degrees.to_radians().tan();
+        assert!((m.fill_mm - level).abs() < 1e-9, "{m:?}");
+        assert!(relative(m.volume_mm3.best(), 9600.0 * level) < 1e-9, "{m:?}");
+        assert!(relative(m.opening_area_mm2, 9600.0) < 1e-9, "{m:?}");
+        assert!(relative(m.wall_area_mm2, 9600.0 + 400.0 * level) < 1e-9, "{m:?}");
     }
 }
 
@@ -278,9 +301,12 @@ fn all_patches_at_the_same_level_are_the_opening() {
         let noisy = rough(pair(0.0), NOISE_MM, [0.0, 0.0, 1.0], seed, on_top(40.0));
         assert!(relative(measures(&noisy).opening_area_mm2, 3500.0) < 1e-6);
     }
-    // Within what counts as flat both are; one that lies a millimetre lower is wall.
+    // Within what counts as flat both are; one that lies clearly lower is wall.
     assert!(relative(measures(&pair(0.03)).opening_area_mm2, 3500.0) < 1e-6);
-    let found = measures(&pair(1.0));
-    assert!(relative(found.opening_area_mm2, 2000.0) < 1e-9, "{found:?}");
-    assert!(relative(found.wall_area_mm2, 9200.0 + 3000.0 + 160.0 * 24.0) < 1e-9, "{found:?}");
+    for drop in [0.15, 0.25, 0.4, 1.0] {
+        let found = measures(&pair(drop));
+        assert!(relative(found.opening_area_mm2, 2000.0) < 1e-9, "{drop}: {found:?}");
+        let wall = 9200.0 + 3000.0 + 160.0 * (25.0 - drop);
+        assert!(relative(found.wall_area_mm2, wall) < 1e-9, "{drop}: {found:?}");
+    }
 }

@@ -29,7 +29,13 @@ const SAMPLES: usize = 4096;
 const SEEDS: usize = 48;
 
 /// Candidate planes that are looked at closely, best first.
-const CANDIDATES: usize = 4;
+const CANDIDATES: usize = 6;
+
+/// How far the samples that a plane is refitted to may lie from it, step by step, in shares of
+/// the flatness allowed: far for a rough back, whose first fit is poor …
+const FROM_AFAR: &[f64] = &[8.0, 4.0, 2.0, 1.0, 1.0];
+/// … and near for one with another flat surface close under it, which would draw it down.
+const FROM_NEAR: &[f64] = &[1.0, 1.0];
 
 /// A flat back.
 #[derive(Debug, Clone)]
@@ -80,7 +86,8 @@ impl Search<'_> {
                 let near = |p: &&Vec3| p.distance(seed) < 0.1 * self.diagonal;
                 fit_plane(samples.iter().filter(near).map(|p| (*p, 1.0)), Vec3::Z)
             }))
-            .filter_map(|plane| self.settle_on_samples(plane, &samples))
+            .flat_map(|plane| [FROM_AFAR, FROM_NEAR].map(|reaches| (plane, reaches)))
+            .filter_map(|(plane, reaches)| self.settle_on_samples(plane, reaches, &samples))
             .map(|plane| (self.count_near(&plane, &samples), plane))
             .collect();
         // Half of what the least back allowed would hold leaves room for the samples' chance.
@@ -101,8 +108,13 @@ impl Search<'_> {
     }
 
     /// Refits a plane to the samples near it until they stay the same.
-    fn settle_on_samples(&self, mut plane: Plane, samples: &[Vec3]) -> Option<Plane> {
-        for reach in [8.0, 4.0, 2.0, 1.0, 1.0] {
+    fn settle_on_samples(
+        &self,
+        mut plane: Plane,
+        reaches: &[f64],
+        samples: &[Vec3],
+    ) -> Option<Plane> {
+        for reach in reaches {
             let near = |p: &&Vec3| plane.height(**p).abs() <= reach * self.flat;
             plane = fit_plane(samples.iter().filter(near).map(|p| (*p, 1.0)), Vec3::Z)?;
         }

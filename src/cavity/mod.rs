@@ -33,6 +33,7 @@ pub struct Cavity {
     frame: Frame,
     outline: Vec<[Vec3; 2]>,
     back_gap_mm3: BackGap,
+    level_mm: f64,
     measures: CavityMeasures,
     findings: Vec<Finding>,
 }
@@ -113,11 +114,22 @@ impl Cavity {
         let mut mesh = frame.mesh_to_pouring(sound.mesh());
         let found = request.opening_auto.then(|| find_back(&mesh, sound.edges())).flatten();
         let tilt_deg = found.as_ref().map(|b| b.lean_deg);
-        let back = found.filter(|b| keep_as_opening(b, &mut findings));
-        if let Some(back) = back.as_ref().filter(|b| b.lean_deg > LEVEL_DEG) {
-            tell_lean(back.lean_deg, request.up_given, &mut findings);
-            frame = Frame::new(frame.direction_to_file(back.plane.normal), centre);
-            mesh = frame.mesh_to_pouring(sound.mesh());
+        let mut back = found.filter(|b| keep_as_opening(b, request, &mut findings));
+        let mut height_along_up = None;
+        if let Some(leaning) = back.as_ref().filter(|b| b.lean_deg > LEVEL_DEG) {
+            tell_lean(leaning.lean_deg, request, &mut findings);
+            if request.up_given {
+                let (low, high) = mesh.bounding_box().unwrap_or_default();
+                height_along_up = Some(high.z - low.z);
+            }
+            if request.up_given && request.below_lip_mm > 0.0 {
+                // The level cuts along the direction given, and what is left of the leaning
+                // back under it is wall.
+                back = None;
+            } else {
+                frame = Frame::new(frame.direction_to_file(leaning.plane.normal), centre);
+                mesh = frame.mesh_to_pouring(sound.mesh());
+            }
         }
         let (low, high) = mesh.bounding_box().unwrap_or_default();
         let shift = Vec3::new(0.0, 0.0, low.z);
@@ -127,6 +139,13 @@ impl Cavity {
             None => high.z - low.z,
         };
         let fill_mm = lip_mm - request.below_lip_mm;
+        let reported = height_along_up.unwrap_or(lip_mm);
+        let heights = Heights {
+            lip_mm: reported,
+            fill_mm: reported - request.below_lip_mm,
+            level_mm: fill_mm,
+            up: frame.direction_to_pouring(up),
+        };
         if fill_mm <= 0.0 {
             let below_lip_mm = request.below_lip_mm;
             return Err(CavityError::LevelBelowBottom { below_lip_mm, depth_mm: lip_mm });
@@ -138,7 +157,7 @@ impl Cavity {
             Parts::whole(mesh, back.as_ref(), fill_mm)
         };
         let margin = sound.volume_margin_mm3();
-        Ok(parts.into_cavity(frame, Heights { lip_mm, fill_mm }, margin, tilt_deg, findings))
+        Ok(parts.into_cavity(frame, heights, margin, tilt_deg, findings))
     }
 
     /// The brushed surface below the fill level, in the pouring frame: +z up, lowest point of
@@ -155,6 +174,12 @@ impl Cavity {
     /// What lies between the plane of a flat back and the back itself, mm³.
     pub fn back_gap_mm3(&self) -> BackGap {
         self.back_gap_mm3
+    }
+
+    /// Height of the fill level in the pouring frame, mm. Differs from the reported one only
+    /// where a back leans against a direction that was given: the frame follows the back.
+    pub fn level_mm(&self) -> f64 {
+        self.level_mm
     }
 
     /// The cavity has a level surface through which it is poured.
@@ -179,15 +204,19 @@ impl Cavity {
 
     /// Volume of the cavity under a level, mm³: exact, whatever the wall's shape.
     pub fn volume_under_mm3(&self, level_mm: f64) -> f64 {
-        let level_mm = level_mm.min(self.measures.fill_mm);
+        let level_mm = level_mm.min(self.level_mm);
         volume_under(&below_level(&self.wall, level_mm).0, level_mm)
     }
 }
 
-/// The lip and the fill level over the cavity's lowest point, mm.
+/// The lip and the fill level over the cavity's lowest point, mm: along up, and, where a back
+/// leans against the direction given, the fill level in the pouring frame beside them.
 struct Heights {
     lip_mm: f64,
     fill_mm: f64,
+    level_mm: f64,
+    /// Up in the pouring frame.
+    up: Vec3,
 }
 
 /// Wall and opening of a cavity before they are measured.
@@ -252,7 +281,7 @@ impl Parts {
             opening_perimeter_mm: self.opening.perimeter_mm(),
             lip_mm: heights.lip_mm,
             fill_mm: heights.fill_mm,
-            slope_area_mm2: slope_areas(&self.wall),
+            slope_area_mm2: slope_areas(&self.wall, heights.up),
             tilt_deg,
         };
         Cavity {
@@ -260,6 +289,7 @@ impl Parts {
             frame,
             outline: self.opening.outline,
             back_gap_mm3: self.gap,
+            level_mm: heights.level_mm,
             measures,
             findings,
         }
@@ -286,11 +316,11 @@ fn volume_under(wall: &Mesh, level: f64) -> f64 {
 }
 
 /// Wall area by slope; the inward normal is the outward one turned round.
-fn slope_areas(wall: &Mesh) -> SlopeAreas {
+fn slope_areas(wall: &Mesh, up: Vec3) -> SlopeAreas {
     let cos_floor = 30f64.to_radians().cos();
     let [floor, steep, overhanging] = wall.sums_over_triangles(|corners| {
         let (normal, area) = (area_vector_doubled(corners), triangle_area(corners));
-        match -normal.z / normal.length() {
+        match -normal.dot(up) / normal.length() {
             cos if cos > cos_floor => [area, 0.0, 0.0],
             cos if cos >= 0.0 => [0.0, area, 0.0],
             cos if cos < 0.0 => [0.0, 0.0, area],
@@ -300,35 +330,36 @@ fn slope_areas(wall: &Mesh) -> SlopeAreas {
     SlopeAreas { floor, steep, overhanging }
 }
 
-fn keep_as_opening(back: &Back, findings: &mut Vec<Finding>) -> bool {
+fn keep_as_opening(back: &Back, request: &CavityRequest, findings: &mut Vec<Finding>) -> bool {
     if back.lean_deg <= LEAN_DEG_MAX {
         return true;
     }
-    findings.push(
-        Finding::warning(
-            "leaning-back",
-            format!(
-                "the flat back leans {:.1}° from level, too far to be poured: it is taken for \
-                 wall, and the cavity for closed",
-                back.lean_deg
-            ),
-        )
-        .with_hint("give the real direction with --up, or cut a level with --below-lip"),
-    );
+    let lean =
+        format!("the flat back leans {:.1}° from level, too far to be poured", back.lean_deg);
+    findings.push(if request.below_lip_mm > 0.0 {
+        let message = format!("{lean}: it is taken for wall, and the level cuts it");
+        Finding::warning("leaning-back", message).with_hint("give the real direction with --up")
+    } else {
+        let message = format!("{lean}: it is taken for wall, and the cavity for closed");
+        Finding::warning("leaning-back", message)
+            .with_hint("give the real direction with --up, or cut a level with --below-lip")
+    });
     false
 }
 
-fn tell_lean(lean_deg: f64, up_given: bool, findings: &mut Vec<Finding>) {
+fn tell_lean(lean_deg: f64, request: &CavityRequest, findings: &mut Vec<Finding>) {
     if lean_deg < LEAN_DEG_WORTH_TELLING {
         return;
     }
-    findings.push(if up_given {
+    findings.push(if request.up_given {
+        let taken = if request.below_lip_mm > 0.0 {
+            "what of it lies under the fill level is taken for wall"
+        } else {
+            "its plane is taken as the fill level"
+        };
         Finding::warning(
             "tilted-back",
-            format!(
-                "the flat back leans {lean_deg:.1}° against the up direction given; its plane \
-                 is taken as the fill level"
-            ),
+            format!("the flat back leans {lean_deg:.1}° against the up direction given; {taken}"),
         )
         .with_hint("leave --up out to have the piece turned level")
     } else {

@@ -1,8 +1,8 @@
 //! Connected pieces of surface: which are outermost, which are voids, which are buried.
 
-use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, starts_at, triangle_area};
+use crate::mesh::{Edge, EdgeTable, Mesh, Patches, Vec3, triangle_area};
 
-use super::{Health, Repair, Unsound};
+use super::{Health, Repair, Unsound, sectors};
 
 /// The body that each triangle belongs to.
 #[derive(Debug)]
@@ -22,51 +22,43 @@ struct Body {
 }
 
 impl Bodies {
-    /// Pieces connected over edges that exactly two triangles share. Pieces that only touch
-    /// along an edge or in a corner are told apart.
+    /// Pieces connected over shared edges. Where more than two triangles meet along an edge,
+    /// those belong together that enclose material between them (`sectors`), so bodies that only
+    /// touch along an edge, in a corner or in a face are told apart.
     pub fn connected(mesh: &Mesh, edges: &EdgeTable) -> Self {
         let mut sets = DisjointSets::new(mesh.triangles().len());
         for edge in edges.iter() {
             let mut sides = edge.half_edges();
-            if sides.len() == 2
-                && let (Some(a), Some(b)) = (sides.next(), sides.next())
-            {
-                sets.join(a / 3, b / 3);
+            match (sides.len(), sides.next(), sides.next()) {
+                (2, Some(a), Some(b)) => sets.join(a / 3, b / 3),
+                (3.., ..) => {
+                    for [a, b] in sectors::of(mesh, &edge) {
+                        sets.join(a / 3, b / 3);
+                    }
+                }
+                _ => {}
             }
         }
         Self::from_sets(sets)
     }
 
-    /// Closed bodies: pieces that are not balanced by themselves along an edge of more than two
-    /// triangles are taken together.
+    /// Closed bodies: every edge of each is run through as often one way as the other.
     ///
     /// # Errors
     /// [`Unsound::NotOrientable`] where an edge is run through more often one way than the
-    /// other even so.
+    /// other.
     pub fn closed(mesh: &Mesh, edges: &EdgeTable) -> Result<Self, Unsound> {
-        let bodies = Self::connected(mesh, edges);
-        let mut sets = DisjointSets::new(bodies.count);
-        for edge in edges.iter().filter(|e| e.half_edges().len() > 2) {
-            let mut sums: Vec<(u32, i32)> = Vec::new();
-            for h in edge.half_edges() {
-                let body = bodies.of_triangle[h as usize / 3];
-                let way = if starts_at(mesh, h) == edge.low { 1 } else { -1 };
-                match sums.iter_mut().find(|(b, _)| *b == body) {
-                    Some((_, sum)) => *sum += way,
-                    None => sums.push((body, way)),
-                }
-            }
-            if sums.iter().map(|(_, sum)| sum).sum::<i32>() != 0 {
+        let unbalanced = |edge: &Edge| {
+            let (forward, back) = edge.directions(mesh);
+            forward != back
+        };
+        match edges.iter().filter(|e| e.half_edges().len() > 2).find(unbalanced) {
+            Some(edge) => {
                 let place_mm = mesh.vertices()[edge.low as usize];
-                return Err(Unsound::NotOrientable { place_mm });
+                Err(Unsound::NotOrientable { place_mm })
             }
-            let open: Vec<u32> = sums.iter().filter(|s| s.1 != 0).map(|s| s.0).collect();
-            open.windows(2).for_each(|w| sets.join(w[0], w[1]));
+            None => Ok(Self::connected(mesh, edges)),
         }
-        let groups = Self::from_sets(sets);
-        let of_triangle =
-            bodies.of_triangle.iter().map(|b| groups.of_triangle[*b as usize]).collect();
-        Ok(Self { of_triangle, count: groups.count })
     }
 
     /// How many there are.

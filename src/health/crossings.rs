@@ -2,7 +2,7 @@
 
 use robust::{Coord, Coord3D, orient2d, orient3d};
 
-use crate::mesh::{Patches, Vec3};
+use crate::mesh::{EdgeTable, HalfEdge, Mesh, Patches, Vec3};
 
 /// Two triangles that cross or lie on one another.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,8 +14,9 @@ pub struct Crossing {
 }
 
 /// All pairs of triangles that pass through one another or overlap in one plane, by the lower
-/// triangle number. Neighbours along an edge are left out; neighbours at a corner count where
-/// one passes through the inside of the other. Surfaces that merely touch don't count.
+/// triangle number. Neighbours along an edge are left out ([`overlaps_along_edges`]); neighbours
+/// at a corner count where one passes through the inside of the other or lies on it. Surfaces
+/// that merely touch don't count.
 ///
 /// Exact: every sign comes from an adaptive predicate (Shewchuk 1997).
 pub fn crossings(patches: &Patches) -> Vec<Crossing> {
@@ -32,6 +33,29 @@ pub fn crossings(patches: &Patches) -> Vec<Crossing> {
         }
     });
     found.sort_by_key(|c| c.triangles);
+    found
+}
+
+/// Pairs of triangles that lie on one another beside a common edge, where more than two meet
+/// along it: bodies that share a face, cut in another way on either side. Two neighbours that
+/// are alone on their edge are one surface folded flat, which encloses nothing there.
+pub fn overlaps_along_edges(mesh: &Mesh, edges: &EdgeTable) -> Vec<Crossing> {
+    let mut found = Vec::new();
+    for edge in edges.iter().filter(|e| e.half_edges().len() > 2) {
+        let sides: Vec<HalfEdge> = edge.half_edges().collect();
+        for (k, a) in sides.iter().enumerate() {
+            for b in &sides[k + 1..] {
+                let (p, q) = (mesh.corners(*a as usize / 3), mesh.corners(*b as usize / 3));
+                if heights(&p, &q) == [0.0; 3] && overlap_in_plane(&p, &q) {
+                    let triangles = [(*a / 3).min(*b / 3), (*a / 3).max(*b / 3)];
+                    let place_mm = (p[0] + p[1] + p[2]) / 3.0;
+                    found.push(Crossing { triangles, place_mm });
+                }
+            }
+        }
+    }
+    found.sort_by_key(|c| c.triangles);
+    found.dedup_by_key(|c| c.triangles);
     found
 }
 
@@ -63,7 +87,7 @@ fn pierced(a: &[Vec3; 3], heights: [f64; 3], b: &[Vec3; 3]) -> Option<Vec3> {
 }
 
 /// Where two triangles with one common corner pass through one another: the side that lies
-/// opposite the common corner goes through the inside of the other triangle.
+/// opposite the common corner goes through the inside of the other triangle; or they overlap.
 fn pass_through_corner(
     a: &[Vec3; 3],
     names_a: [u32; 3],
@@ -80,6 +104,9 @@ fn pass_through_corner(
         return None; // Apart from the corner all of `a` lies on one side of `b`'s plane.
     }
     let over_a = far_b.map(|p| height(a, p));
+    if over_b == [0.0; 2] && over_a == [0.0; 2] {
+        return overlap_in_plane(a, b).then(|| (a[0] + a[1] + a[2]) / 3.0);
+    }
     let passes = |far: [Vec3; 2], over: [f64; 2], other: &[Vec3; 3]| {
         (opposite(over[0], over[1]) && line_through(far[0], far[1], other, true))
             .then(|| far[0] + (far[1] - far[0]) * (over[0] / (over[0] - over[1])))

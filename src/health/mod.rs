@@ -7,6 +7,7 @@ mod clean;
 mod cracks;
 mod crossings;
 mod direction;
+mod sectors;
 mod surface;
 
 use crate::finding::Finding;

@@ -5,7 +5,8 @@ use crate::mesh::{EdgeTable, Mesh, Patches};
 
 use super::bodies::Bodies;
 use super::census::Census;
-use super::{Health, Hole, SoundMesh, Unsound, clean, crossings, direction};
+use super::crossings::{crossings, overlaps_along_edges};
+use super::{Health, Hole, SoundMesh, Unsound, clean, direction};
 
 /// A surface without cracks whose neighbouring triangles agree on their direction. It may have
 /// borders: holes, or the outer edge of a sheet.
@@ -77,7 +78,8 @@ impl Surface {
         };
         let bodies = Bodies::closed(&mesh, &edges)?;
         let patches = Patches::new(&mesh);
-        let crossing = crossings(&patches);
+        let mut crossing = crossings(&patches);
+        crossing.extend(overlaps_along_edges(&mesh, &edges));
         if let Some(first) = crossing.first() {
             return Err(Unsound::Crossing { pairs: crossing.len(), place_mm: first.place_mm });
         }

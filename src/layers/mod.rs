@@ -137,7 +137,7 @@ struct Slabs {
 impl Slabs {
     fn of(cavity: &Cavity, cap_mm: f64) -> Self {
         let top = if cavity.is_open() {
-            cavity.measures().fill_mm
+            cavity.level_mm()
         } else {
             cavity.wall().bounding_box().map_or(0.0, |(_, high)| high.z)
         };

@@ -10,7 +10,7 @@ impl Layers {
     /// without a cap.
     pub fn cap_depth_mm(&self, cavity: &Cavity, request: &LayerRequest) -> f64 {
         let has_cap = self.cap_mm3.high() > 0.0;
-        if has_cap { request.cap_mm.min(cavity.measures().fill_mm) } else { 0.0 }
+        if has_cap { request.cap_mm.min(cavity.level_mm()) } else { 0.0 }
     }
 
     /// Area of the skin's inner face, mm²: the slope of the skin's volume over its thickness t.

@@ -34,6 +34,11 @@ impl Frame {
         self.turn.inverse() * p + self.origin
     }
 
+    /// A direction along the file's axes in the pouring frame.
+    pub fn direction_to_pouring(&self, d: Vec3) -> Vec3 {
+        if self.turn == Rotation::IDENTITY { d } else { self.turn * d }
+    }
+
     /// A direction of the pouring frame along the file's axes.
     pub fn direction_to_file(&self, d: Vec3) -> Vec3 {
         self.turn.inverse() * d
