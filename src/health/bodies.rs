@@ -61,6 +61,56 @@ impl Bodies {
         }
     }
 
+    /// Sheets: pieces connected over edges that exactly two triangles share, and over no others.
+    pub fn sheets(mesh: &Mesh, edges: &EdgeTable) -> Self {
+        let mut sets = DisjointSets::new(mesh.triangles().len());
+        for edge in edges.iter() {
+            let mut sides = edge.half_edges();
+            if let (2, Some(a), Some(b)) = (sides.len(), sides.next(), sides.next()) {
+                sets.join(a / 3, b / 3);
+            }
+        }
+        Self::from_sets(sets)
+    }
+
+    /// The body of a triangle.
+    pub fn of(&self, triangle: usize) -> u32 {
+        self.of_triangle[triangle]
+    }
+
+    /// The largest triangle of each.
+    pub fn largest(&self, mesh: &Mesh) -> Vec<u32> {
+        let mut largest = vec![(f64::NEG_INFINITY, 0u32); self.count];
+        for (t, body) in (0u32..).zip(&self.of_triangle) {
+            let area = triangle_area(mesh.corners(t as usize));
+            if area > largest[*body as usize].0 {
+                largest[*body as usize] = (area, t);
+            }
+        }
+        largest.into_iter().map(|(_, t)| t).collect()
+    }
+
+    /// Which of them enclose a negative volume.
+    pub fn inward(&self, mesh: &Mesh) -> Vec<bool> {
+        self.measure(mesh).iter().map(|b| b.volume_mm3 < 0.0).collect()
+    }
+
+    /// No other body surrounds the farthest corner of `body` along x.
+    pub fn lies_in_no_other(&self, body: u32, mesh: &Mesh, patches: &Patches) -> bool {
+        let own = (0..mesh.triangles().len()).filter(|t| self.of_triangle[*t] == body);
+        let Some(farthest) = own.flat_map(|t| mesh.corners(t)).max_by(|p, q| p.x.total_cmp(&q.x))
+        else {
+            return true;
+        };
+        let mut around = 0;
+        patches.for_each_under(farthest, |t, step| {
+            if self.of_triangle[t as usize] != body {
+                around += step;
+            }
+        });
+        around == 0
+    }
+
     /// How many there are.
     pub fn count(&self) -> usize {
         self.count

@@ -62,15 +62,16 @@ pub fn overlaps_along_edges(mesh: &Mesh, edges: &EdgeTable) -> Vec<Crossing> {
 /// Where two triangles without a common corner cross or overlap.
 fn meet(a: &[Vec3; 3], b: &[Vec3; 3]) -> Option<Vec3> {
     let from_b = heights(b, a);
-    if one_sided(from_b) {
+    let flat = nearly_flat(b, a, &from_b);
+    if one_sided(from_b) && !flat {
         return None;
     }
     let from_a = heights(a, b);
-    if one_sided(from_a) {
-        return None;
-    }
-    if from_a == [0.0; 3] && from_b == [0.0; 3] {
+    if flat && nearly_flat(a, b, &from_a) {
         return overlap_in_plane(a, b).then(|| (a[0] + a[1] + a[2]) / 3.0);
+    }
+    if one_sided(from_b) || one_sided(from_a) {
+        return None;
     }
     pierced(a, from_b, b).or_else(|| pierced(b, from_a, a))
 }
@@ -100,11 +101,12 @@ fn pass_through_corner(
     };
     let (far_a, far_b) = (far_side(a, names_a, names_b)?, far_side(b, names_b, names_a)?);
     let over_b = far_a.map(|p| height(b, p));
-    if (over_b[0] > 0.0 && over_b[1] > 0.0) || (over_b[0] < 0.0 && over_b[1] < 0.0) {
+    let flat = nearly_flat(b, &far_a, &over_b);
+    if !flat && over_b[0] * over_b[1] > 0.0 {
         return None; // Apart from the corner all of `a` lies on one side of `b`'s plane.
     }
     let over_a = far_b.map(|p| height(a, p));
-    if over_b == [0.0; 2] && over_a == [0.0; 2] {
+    if flat && nearly_flat(a, &far_b, &over_a) {
         return overlap_in_plane(a, b).then(|| (a[0] + a[1] + a[2]) / 3.0);
     }
     let passes = |far: [Vec3; 2], over: [f64; 2], other: &[Vec3; 3]| {
@@ -157,6 +159,15 @@ fn orient(a: Vec3, b: Vec3, c: Vec3, d: Vec3) -> f64 {
     orient3d(coord(a), coord(b), coord(c), coord(d))
 }
 
+/// Points lie in a triangle's plane, but for what turning a piece about does to its last digits.
+fn nearly_flat(plane: &[Vec3; 3], points: &[Vec3], heights: &[f64]) -> bool {
+    const ROUNDING: f64 = 1e-12;
+    let around = [plane[1] - plane[0], plane[2] - plane[0]].map(|side| side.length());
+    heights.iter().zip(points).all(|(height, p)| {
+        height.abs() <= ROUNDING * around[0] * around[1] * (*p - plane[0]).length().max(around[0])
+    })
+}
+
 fn one_sided(heights: [f64; 3]) -> bool {
     heights.iter().all(|h| *h > 0.0) || heights.iter().all(|h| *h < 0.0)
 }
@@ -167,7 +178,7 @@ fn opposite(a: f64, b: f64) -> bool {
 
 /// Two triangles in one plane share some area: no side of either has the other wholly on its
 /// outer side.
-fn overlap_in_plane(a: &[Vec3; 3], b: &[Vec3; 3]) -> bool {
+pub(super) fn overlap_in_plane(a: &[Vec3; 3], b: &[Vec3; 3]) -> bool {
     let normal = (a[1] - a[0]).cross(a[2] - a[0]).abs();
     let flat = |v: Vec3| {
         if normal.z >= normal.x && normal.z >= normal.y {

@@ -9,6 +9,7 @@ mod crossings;
 mod direction;
 mod sectors;
 mod surface;
+mod union;
 
 use crate::finding::Finding;
 use crate::mesh::{EdgeTable, Mesh, Vec3};

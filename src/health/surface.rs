@@ -6,7 +6,7 @@ use crate::mesh::{EdgeTable, Mesh, Patches};
 use super::bodies::Bodies;
 use super::census::Census;
 use super::crossings::{crossings, overlaps_along_edges};
-use super::{Health, Hole, SoundMesh, Unsound, clean, direction};
+use super::{Health, Hole, SoundMesh, Unsound, clean, direction, union};
 
 /// A surface without cracks whose neighbouring triangles agree on their direction. It may have
 /// borders: holes, or the outer edge of a sheet.
@@ -81,7 +81,11 @@ impl Surface {
         let mut crossing = crossings(&patches);
         crossing.extend(overlaps_along_edges(&mesh, &edges));
         if let Some(first) = crossing.first() {
-            return Err(Unsound::Crossing { pairs: crossing.len(), place_mm: first.place_mm });
+            let united = union::unite(mesh, &edges, crossing.len(), first.place_mm)?;
+            health.repairs.push(united.repair);
+            let edges = EdgeTable::new(&united.mesh);
+            let volume_margin_mm3 = volume_margin_mm3 + united.volume_margin_mm3;
+            return Ok(SoundMesh { mesh: united.mesh, edges, volume_margin_mm3 });
         }
         let triangles = mesh.triangles().len();
         let mesh = bodies.unite(mesh, &patches, health)?;

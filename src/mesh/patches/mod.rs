@@ -172,6 +172,25 @@ impl Patches {
         best
     }
 
+    /// Visits every triangle that may meet the line from `origin` along `direction`, by number
+    /// and corners.
+    pub fn for_each_along(
+        &self,
+        origin: Vec3,
+        direction: Vec3,
+        mut visit: impl FnMut(u32, [Vec3; 3]),
+    ) {
+        let inverse = direction.recip();
+        self.tree.descend(
+            |node| line_meets_box(origin, inverse, node.low, node.high),
+            |patch| {
+                for k in self.range(patch) {
+                    visit(k as u32, self.corners[k]);
+                }
+            },
+        );
+    }
+
     /// Every pair of different triangles whose boxes touch, visited from many threads at once;
     /// the results come in a fixed order. Each pair comes once.
     pub fn touching_pairs<T: Send>(
@@ -292,6 +311,24 @@ fn side_of_line(a: Vec3, b: Vec3, p: Vec3) -> i32 {
         0 => sign(b.x - a.x),
         side => side,
     }
+}
+
+/// The line from `origin` on passes a box, or nearly so; `inverse` is one over its direction.
+fn line_meets_box(origin: Vec3, inverse: Vec3, low: Vec3, high: Vec3) -> bool {
+    let room = 1e-9 * (high - low).max_element() + 1e-12 * origin.abs().max_element();
+    let (mut from, mut to) = (-1e-9, f64::INFINITY);
+    for k in 0..3 {
+        let (a, b) = (low[k] - room - origin[k], high[k] + room - origin[k]);
+        if inverse[k].is_infinite() {
+            if a > 0.0 || b < 0.0 {
+                return false;
+            }
+            continue;
+        }
+        let (a, b) = (a * inverse[k], b * inverse[k]);
+        (from, to) = (a.min(b).max(from), a.max(b).min(to));
+    }
+    from <= to
 }
 
 /// Distance along the unit vector `direction` at which a ray meets a triangle, from either side.

@@ -112,6 +112,9 @@ fn mended(repair: &Repair) -> String {
         "dropped-inner-faces" => {
             format!("{} left out", plural(n, "doubled inner face", "doubled inner faces"))
         }
+        "united" | "turned-and-united" => {
+            format!("united where {} crossed", plural(n, "pair of triangles", "pairs of triangles"))
+        }
         code => format!("{code} {n}"),
     }
 }
