@@ -46,7 +46,7 @@ pub fn overlaps_along_edges(mesh: &Mesh, edges: &EdgeTable) -> Vec<Crossing> {
         for (k, a) in sides.iter().enumerate() {
             for b in &sides[k + 1..] {
                 let (p, q) = (mesh.corners(*a as usize / 3), mesh.corners(*b as usize / 3));
-                if heights(&p, &q) == [0.0; 3] && overlap_in_plane(&p, &q) {
+                if nearly_flat(&p, &q, &heights(&p, &q)) && overlap_in_plane(&p, &q) {
                     let triangles = [(*a / 3).min(*b / 3), (*a / 3).max(*b / 3)];
                     let place_mm = (p[0] + p[1] + p[2]) / 3.0;
                     found.push(Crossing { triangles, place_mm });

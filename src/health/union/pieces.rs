@@ -36,13 +36,16 @@ impl Pieces {
         let (mut triangles, mut of, mut cut_area_mm2) = (Vec::new(), Vec::new(), 0.0);
         for (t, corners) in (0u32..).zip(mesh.triangles()) {
             if !cut.contains(&t) {
-                triangles.push(*corners);
-                of.push(t);
+                let [a, b, c] = corners.map(|v| points.known_as(v));
+                if a != b && b != c && c != a {
+                    triangles.push([a, b, c]);
+                    of.push(t);
+                }
                 continue;
             }
             cut_area_mm2 += triangle_area(mesh.corners(t as usize));
             let none = Vec::new();
-            let own = Triangle::new(mesh, t, &on_edges);
+            let own = Triangle::new(mesh, t, &on_edges, &points);
             let parts = own.pieces(lines.get(&t).unwrap_or(&none), &mut points)?;
             of.extend(parts.iter().map(|_| t));
             triangles.extend(parts);
@@ -113,7 +116,8 @@ fn corners_on_edges(
             let key = [a.min(b), a.max(b)];
             let [p, q] = key.map(|v| mesh.vertices()[v as usize]);
             let along = q - p;
-            for name in names.iter().filter(|n| !key.contains(n)) {
+            let ends = key.map(|v| points.known_as(v));
+            for name in names.iter().filter(|n| !ends.contains(n)) {
                 let d = points.places[*name as usize] - p;
                 let share = d.dot(along) / along.length_squared();
                 if share > 0.0 && share < 1.0 && (d - along * share).length() <= reach {
@@ -158,7 +162,7 @@ impl HasPosition for Corner {
 }
 
 impl Triangle {
-    fn new(mesh: &Mesh, t: u32, on_edges: &OnEdges) -> Self {
+    fn new(mesh: &Mesh, t: u32, on_edges: &OnEdges, points: &Points) -> Self {
         let corners = mesh.triangles()[t as usize];
         let side = |k: usize| {
             let (a, b) = (corners[k], corners[(k + 1) % 3]);
@@ -166,7 +170,8 @@ impl Triangle {
             if a > b {
                 between.reverse();
             }
-            std::iter::once(a).chain(between).chain([b]).collect()
+            let ends = [a, b].map(|v| points.known_as(v));
+            std::iter::once(ends[0]).chain(between).chain([ends[1]]).collect()
         };
         let normal = area_vector_doubled(mesh.corners(t as usize));
         let size = normal.abs();
