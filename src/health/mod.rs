@@ -7,6 +7,7 @@ mod clean;
 mod cracks;
 mod crossings;
 mod direction;
+mod sheet;
 mod surface;
 
 use crate::finding::Finding;
@@ -15,6 +16,7 @@ use crate::mesh::{EdgeTable, Mesh, Vec3};
 use bodies::Bodies;
 use census::Census;
 pub use crossings::{Crossing, crossings};
+pub use sheet::SoundSheet;
 pub use surface::Surface;
 
 /// What the mesh is like as read, and what was then done.
