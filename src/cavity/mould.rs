@@ -230,7 +230,8 @@ fn check_way(
         // Only where it holds clearly more than any axis.
         ways.extend([across, -across].map(|up| (AXIS_SHARE_MIN * holds(up), up)));
     }
-    let best = ways.into_iter().fold((0.0, up), |best, way| if way.0 > best.0 { way } else { best });
+    let best =
+        ways.into_iter().fold((0.0, up), |best, way| if way.0 > best.0 { way } else { best });
     if best.0 < little || best.0 <= 0.0 {
         return Err(CavityError::NoPit { hollow: has_hollow });
     }

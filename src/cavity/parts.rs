@@ -64,7 +64,12 @@ impl Parts {
     }
 
     /// The numbers of the cavity.
-    pub fn measure(&self, heights: &Heights, margin_mm3: f64, tilt_deg: Option<f64>) -> CavityMeasures {
+    pub fn measure(
+        &self,
+        heights: &Heights,
+        margin_mm3: f64,
+        tilt_deg: Option<f64>,
+    ) -> CavityMeasures {
         let wall_area_mm2 = self.wall.area_mm2();
         CavityMeasures {
             volume_mm3: Bounds::exact(self.volume_mm3).widened(margin_mm3),
@@ -81,7 +86,12 @@ impl Parts {
     }
 
     /// The cavity itself.
-    pub fn into_cavity(self, frame: Frame, measures: CavityMeasures, findings: Vec<Finding>) -> Cavity {
+    pub fn into_cavity(
+        self,
+        frame: Frame,
+        measures: CavityMeasures,
+        findings: Vec<Finding>,
+    ) -> Cavity {
         Cavity {
             wall: self.wall,
             frame,

@@ -138,8 +138,11 @@ impl<'a> Field<'a> {
     /// surround the point of the zenith counter-clockwise where the air is above them.
     fn hanging_points(&self) -> Vec<u32> {
         let is_lowest = |r: usize| self.lower(r).is_empty() && self.link[r] == NONE;
-        let lowest: Vec<u32> =
-            (0..self.order.len()).into_par_iter().filter(|r| is_lowest(*r)).map(|r| r as u32).collect();
+        let lowest: Vec<u32> = (0..self.order.len())
+            .into_par_iter()
+            .filter(|r| is_lowest(*r))
+            .map(|r| r as u32)
+            .collect();
         let mut drawn = vec![0.0; lowest.len()];
         // A level neighbour is taken for one that rises a little: far less than any slope.
         let size = self.mesh.bounding_box().map_or(1.0, |(a, b)| (b - a).max_element());
@@ -274,8 +277,7 @@ impl Tree {
                 sets.parent[r] = root;
             }
         }
-        let has_hollow = (0..=count)
-            .any(|r| sets.parent[r] == r as u32 && sets.node[r] < OUTSIDE);
+        let has_hollow = (0..=count).any(|r| sets.parent[r] == r as u32 && sets.node[r] < OUTSIDE);
         Self { nodes: sets.nodes, closed: sets.closed, label, has_hollow }
     }
 
@@ -428,8 +430,7 @@ mod tests {
 
     #[test]
     fn shallow_branches_close_under_the_lip_are_cut_off() {
-        let (mesh, outside) =
-            grid(&[&[9.0; 6], &[9.0, 1.0, 3.0, 4.7, 4.4, 5.0], &[9.0; 6]]);
+        let (mesh, outside) = grid(&[&[9.0; 6], &[9.0, 1.0, 3.0, 4.7, 4.4, 5.0], &[9.0; 6]]);
         let pits = Pits::of(&mesh, &outside);
         assert_eq!(pits.found.len(), 1);
         assert_eq!(pits.found[0].lip, 5.0);

@@ -36,9 +36,8 @@ pub fn read_open(
 ) -> Result<Option<Reading>, CavityError> {
     let borders = surface.borders();
     let vectors: Vec<Vec3> = borders.iter().map(|b| enclosed(surface.mesh(), b)).collect();
-    let up = up.or_else(|| {
-        vectors.iter().copied().max_by(|a, b| a.length().total_cmp(&b.length()))
-    });
+    let up =
+        up.or_else(|| vectors.iter().copied().max_by(|a, b| a.length().total_cmp(&b.length())));
     let up = up.unwrap_or(Vec3::Z).normalize_or(Vec3::Z);
     let area = |k: usize| vectors[k].dot(up).abs();
     let mut by_area: Vec<usize> = (0..borders.len()).collect();
@@ -62,7 +61,5 @@ pub fn read_open(
 fn enclosed(mesh: &Mesh, border: &[u32]) -> Vec3 {
     let place = |k: usize| mesh.vertices()[border[k % border.len()] as usize];
     let start = place(0);
-    (0..border.len())
-        .map(|k| 0.5 * (place(k) - start).cross(place(k + 1) - start))
-        .sum()
+    (0..border.len()).map(|k| 0.5 * (place(k) - start).cross(place(k + 1) - start)).sum()
 }

@@ -55,10 +55,8 @@ fn up_of(mesh: &Mesh, border: &[u32]) -> Result<Vec3, CavityError> {
     if planes.is_empty() {
         return Err(CavityError::NoRim);
     }
-    let held: Vec<f64> = planes
-        .iter()
-        .map(|plane| Stood::new(mesh, border, plane.normal).largest_mm3())
-        .collect();
+    let held: Vec<f64> =
+        planes.iter().map(|plane| Stood::new(mesh, border, plane.normal).largest_mm3()).collect();
     let most = held.iter().copied().fold(0.0, f64::max);
     let up = planes.iter().zip(&held).find(|(_, v)| **v > 0.0 && **v >= HOLDS_SHARE_MIN * most);
     up.map(|(plane, _)| plane.normal).ok_or(CavityError::NoPit { hollow: false })
@@ -76,8 +74,11 @@ pub fn rim_near_level(mesh: &Mesh, border: &[u32]) -> Option<Plane> {
 /// The direction of the triangles is not looked at, so a sheet may face either way.
 fn rim_planes(mesh: &Mesh, border: &[u32]) -> Vec<Plane> {
     let search = Search::new(mesh);
-    let mut planes: Vec<Plane> =
-        search.candidates().into_iter().filter_map(|plane| refined(mesh, plane, search.flat)).collect();
+    let mut planes: Vec<Plane> = search
+        .candidates()
+        .into_iter()
+        .filter_map(|plane| refined(mesh, plane, search.flat))
+        .collect();
     if let Some(plane) = border_plane(mesh, border) {
         planes.extend([plane, turned(plane)]);
     }
@@ -136,9 +137,10 @@ impl Search {
     /// with the samples it holds.
     fn from_seed(&self, k: usize) -> Vec<(usize, Plane)> {
         let (own, place) = self.samples[k];
-        let around = self.samples.iter().filter(|(n, p)| {
-            p.distance(place) < 0.05 * self.diagonal && n.dot(own) > ALONG
-        });
+        let around = self
+            .samples
+            .iter()
+            .filter(|(n, p)| p.distance(place) < 0.05 * self.diagonal && n.dot(own) > ALONG);
         let (mut normal, mut middle, mut count) = (Vec3::ZERO, Vec3::ZERO, 0.0);
         for (n, p) in around {
             (normal, middle, count) = (normal + *n, middle + *p, count + 1.0);
@@ -232,8 +234,8 @@ fn robust_plane(points: &[(Vec3, f64)], mut plane: Plane, mut band: f64) -> Opti
         let deviation = (MEDIAN_TO_DEVIATION * median.0).max(1e-12 * size);
         let pull = |h: f64| (HUBER * deviation / h.max(f64::MIN_POSITIVE)).min(1.0);
         let better = fit_plane(near.iter().map(|(h, w, p)| (*p, w * pull(*h))), plane.normal)?;
-        let moved = (better.normal - plane.normal).length() * size
-            + (better.offset - plane.offset).abs();
+        let moved =
+            (better.normal - plane.normal).length() * size + (better.offset - plane.offset).abs();
         plane = better;
         band = band.min(3.0 * deviation.max(1e-11 * size));
         if moved <= 1e-12 * size {

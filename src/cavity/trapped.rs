@@ -23,11 +23,8 @@ pub fn trapped_air(wall: &Mesh, fill_mm: f64) -> Option<Trapped> {
     // image into the air there.
     let vertices = wall.vertices().iter().map(|p| Vec3::new(p.x, p.y, -p.z)).collect();
     let mirrored = Mesh { vertices, triangles: wall.triangles().to_vec() };
-    let outside: Vec<u32> = (0u32..)
-        .zip(wall.vertices())
-        .filter(|(_, p)| p.z >= fill_mm)
-        .map(|(v, _)| v)
-        .collect();
+    let outside: Vec<u32> =
+        (0u32..).zip(wall.vertices()).filter(|(_, p)| p.z >= fill_mm).map(|(v, _)| v).collect();
     let pits = Pits::of(&mirrored, &outside);
     let pockets = pit_walls(&mirrored, &pits, 0.0);
     let largest = pockets.first()?;

@@ -8,8 +8,8 @@ use cavigram::materials::{LookupError, Parts, System, builtin};
 use cavigram::plan::{PlanRequest, Recipe};
 use cavigram::sheet::ReadAs;
 use cavigram::units::{
-    Coats, CoatsError, DirectionError, KnownExtent, KnownExtentError, Length,
-    LengthError, LengthUnit, Percent, PercentError, UnknownUnit,
+    Coats, CoatsError, DirectionError, KnownExtent, KnownExtentError, Length, LengthError,
+    LengthUnit, Percent, PercentError, UnknownUnit,
 };
 
 use super::args::{LayerArgs, MaterialArgs, MeshArgs, PlanArgs};

@@ -1,8 +1,8 @@
 //! From a surface to the cavities that are to be filled: a casting's, or a mould's.
 
 use crate::cavity::{
-    self, Cavity, CavityError, CavityMeasures, CavityRequest, Mould, MouldRequest,
-    pits_of_casting, read_open,
+    self, Cavity, CavityError, CavityMeasures, CavityRequest, Mould, MouldRequest, pits_of_casting,
+    read_open,
 };
 use crate::finding::Finding;
 use crate::health::{Health, SoundMesh, SoundSheet, Surface};
@@ -145,8 +145,7 @@ fn mould(
     findings.extend(cavities.iter().flat_map(|cavity| cavity.findings().iter().cloned()));
     let several = mould.count() > 1;
     if several && request.impression.is_none() {
-        let message =
-            format!("the mould has {} impressions: the largest was taken", mould.count());
+        let message = format!("the mould has {} impressions: the largest was taken", mould.count());
         findings.push(
             Finding::warning("several-impressions", message)
                 .with_hint("give --impression 2 for the next, or --impression all"),

@@ -97,8 +97,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     progress(Phase::Cavity, CAVITY_BEGINS);
     let surface = surface.map_err(JobError::Unsound)?;
     let below_lip_mm = request.layers.below_lip.mm();
-    let found =
-        find::cavities(surface, &request.mesh, below_lip_mm, &mut health, &mut mesh)?;
+    let found = find::cavities(surface, &request.mesh, below_lip_mm, &mut health, &mut mesh)?;
     findings.extend_from_slice(&found.findings);
     let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
     let volume_mm3: f64 = measures.iter().map(|m| m.volume_mm3.best()).sum();
@@ -184,7 +183,8 @@ fn volumes(
 ) -> LayerVolumes {
     let flange_mm = request.layers.flange.mm();
     let flange_mm2: f64 = split.iter().map(|(cavity, _)| cavity.flange_area_mm2(flange_mm)).sum();
-    let together = |of: &dyn Fn(&Layers) -> Bounds| split.iter().map(|(_, l)| of(l)).sum::<Bounds>();
+    let together =
+        |of: &dyn Fn(&Layers) -> Bounds| split.iter().map(|(_, l)| of(l)).sum::<Bounds>();
     let sum = |of: &dyn Fn(&Cavity, &Layers) -> f64| split.iter().map(|(c, l)| of(c, l)).sum();
     let coats = request.layers.coats.iter().enumerate().map(|(k, coat)| CoatVolume {
         thickness_mm: coat.mm(),
