@@ -19,7 +19,8 @@ fn bench() -> TempDir {
     let piece = Shape::cuboid([60.0, 40.0, 30.0]);
     put("piece.stl", &piece.stl());
     put("piece.obj", &piece.obj());
-    put("hole.stl", &piece.clone().without(2).stl());
+    put("hole.stl", &piece.clone().without_last(1).stl());
+    put("tray.stl", &piece.clone().without(2).stl());
     put("empty.stl", b"");
     put("text.stl", b"Shopping: rubber, cups, sticks.\n");
     put("cut.stl", &piece.stl()[..400]);
@@ -224,21 +225,40 @@ fn what_is_not_built_yet_is_refused_in_words() {
     let bench = bench();
     let at = bench.path();
     for command in ["survey", "plan"] {
-        for word in ["mould", "mold", "MOULD"] {
-            refused(at, &[command, "piece.stl", "--as", word], 1, &["--as mould", "yet"]);
-        }
-        for which in ["2", "all", "7"] {
-            refused(
-                at,
-                &[command, "piece.stl", "--impression", which],
-                1,
-                &["--impression", "yet"],
-            );
-        }
-        refused(at, &[command, "piece.stl", "--up", "rim"], 1, &["--up rim", "yet"]);
         refused(at, &[command, "job.toml"], 1, &["job file", "yet"]);
     }
     done(at, &["survey", "piece.stl", "--impression", "1", "--as", "casting", "--opening", "auto"]);
+    done(at, &["survey", "piece.stl", "--impression", "all"]);
+}
+
+#[test]
+fn a_mould_is_read_by_word_or_by_its_border() {
+    let bench = bench();
+    let at = bench.path();
+    for word in ["mould", "mold", "MOULD"] {
+        refused(at, &["plan", "piece.stl", "--as", word], 1, &["pit", "hint: "]);
+        let survey = done(at, &["survey", "piece.stl", "--as", word]);
+        assert!(survey.contains("a mould, as --as says") && survey.contains("no open pit"));
+    }
+    for which in ["2", "7"] {
+        refused(at, &["plan", "piece.stl", "--impression", which], 1, &[which, "only one"]);
+        refused(at, &["survey", "piece.stl", "--impression", which], 1, &[which, "only one"]);
+    }
+    refused(at, &["plan", "piece.stl", "--up", "rim"], 1, &["--up rim", "--as mould"]);
+    let line = ["plan", "piece.stl", "--as", "casting", "--up", "rim"];
+    refused(at, &line, 2, &["--up", "rim"]);
+    // A box without its bottom holds something only upside down.
+    refused(at, &["plan", "tray.stl"], 1, &["downward", "hint: give --up -z"]);
+    let survey = done(at, &["survey", "tray.stl"]);
+    assert!(survey.contains("its border encloses 100 % of its outline"), "{survey}");
+    let plan = done(at, &["plan", "tray.stl", "--up", "-z"]);
+    assert!(plan.contains("inside out") && plan.contains("72.0 cm³"), "{plan}");
+    done(at, &["plan", "tray.stl", "--up", "rim"]);
+    refused(at, &["plan", "tray.stl", "--up", "-z", "--opening", "none"], 2, &["--opening none"]);
+    let line = ["plan", "tray.stl", "--up", "-z", "--impression", "2"];
+    refused(at, &line, 1, &["impression 2", "only one"]);
+    let line = ["plan", "tray.stl", "--up", "-z", "--below-lip", "31mm"];
+    refused(at, &line, 1, &["30.00 mm deep", "--below-lip"]);
 }
 
 #[test]

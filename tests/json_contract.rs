@@ -385,7 +385,7 @@ fn a_survey_tells_mesh_health_and_cavity() {
 
 #[test]
 fn a_survey_of_an_open_mesh_has_no_cavity_and_says_why() {
-    let survey = json(&Shape::cuboid(SIDES).without(1), "survey", &[]);
+    let survey = json(&Shape::cuboid(SIDES).without_last(1), "survey", &[]);
     check_shared(&survey);
     assert_eq!(survey["cavity"], Value::Null);
     assert_eq!(survey["health"]["watertight"], false);

@@ -2,14 +2,29 @@
 
 mod back;
 mod crease;
+mod error;
+mod flange;
+mod mould;
 mod outline;
+mod parts;
+mod pits;
+mod reading;
+mod rim;
+mod trapped;
+mod walls;
 
 use crate::bounds::Bounds;
 use crate::finding::Finding;
 use crate::health::SoundMesh;
-use crate::mesh::{Frame, Mesh, Section, Vec3, area_vector_doubled, below_level, triangle_area};
+use crate::mesh::{Frame, Mesh, Vec3, below_level};
 
-use back::{Back, LEAN_DEG_MAX, ends, find_back};
+use back::{Back, LEAN_DEG_MAX, find_back};
+pub use error::CavityError;
+use flange::Rim;
+pub use mould::{Mould, MouldRequest, pits_of_casting};
+use parts::{Heights, Parts, volume_under};
+pub use reading::{Reading, read_open};
+pub use rim::{up_of_block, up_of_sheet};
 
 /// How the cavity is to be found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,6 +49,7 @@ pub struct Cavity {
     outline: Vec<[Vec3; 2]>,
     back_gap_mm3: BackGap,
     level_mm: f64,
+    rim: Option<Rim>,
     measures: CavityMeasures,
     findings: Vec<Finding>,
 }
@@ -68,6 +84,9 @@ pub struct CavityMeasures {
     pub slope_area_mm2: SlopeAreas,
     /// How far the opening leans from level before any turning, degrees, where there is one.
     pub tilt_deg: Option<f64>,
+    /// Air that is trapped under overhangs while it fills, mm³; part of the volume. Known of
+    /// moulds only.
+    pub trapped_air_mm3: f64,
 }
 
 /// Wall area by the angle of its inward normal to up.
@@ -79,21 +98,6 @@ pub struct SlopeAreas {
     pub steep: f64,
     /// Over 90°: liquid hangs from it. mm².
     pub overhanging: f64,
-}
-
-/// Why there is no cavity.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum CavityError {
-    /// The fill level lies at or under the bottom.
-    #[error(
-        "the fill level lies {below_lip_mm:.2} mm under the lip, but the cavity is only {depth_mm:.2} mm deep"
-    )]
-    LevelBelowBottom {
-        /// What was asked for, mm.
-        below_lip_mm: f64,
-        /// How deep the cavity is, mm.
-        depth_mm: f64,
-    },
 }
 
 /// A level leaning less than this is level: the rounding of the coordinates, degrees.
@@ -157,7 +161,8 @@ impl Cavity {
             Parts::whole(mesh, back.as_ref(), fill_mm)
         };
         let margin = sound.volume_margin_mm3();
-        Ok(parts.into_cavity(frame, heights, margin, tilt_deg, findings))
+        let measures = parts.measure(&heights, margin, tilt_deg);
+        Ok(parts.into_cavity(frame, heights.level_mm, measures, findings))
     }
 
     /// The brushed surface below the fill level, in the pouring frame: +z up, lowest point of
@@ -197,9 +202,13 @@ impl Cavity {
         &self.findings
     }
 
-    /// Area of the ring of `width_mm` around the opening, in its plane, mm²; 0 when closed.
+    /// Area of the ring of `width_mm` around the opening, mm²: in its plane, or for a mould on its
+    /// real rim; 0 when closed.
     pub fn flange_area_mm2(&self, width_mm: f64) -> f64 {
-        outline::ring_area_mm2(&self.outline, width_mm)
+        match &self.rim {
+            Some(rim) => rim.area_mm2(width_mm),
+            None => outline::ring_area_mm2(&self.outline, width_mm),
+        }
     }
 
     /// Volume of the cavity under a level, mm³: exact, whatever the wall's shape.
@@ -207,127 +216,6 @@ impl Cavity {
         let level_mm = level_mm.min(self.level_mm);
         volume_under(&below_level(&self.wall, level_mm).0, level_mm)
     }
-}
-
-/// The lip and the fill level over the cavity's lowest point, mm: along up, and, where a back
-/// leans against the direction given, the fill level in the pouring frame beside them.
-struct Heights {
-    lip_mm: f64,
-    fill_mm: f64,
-    level_mm: f64,
-    /// Up in the pouring frame.
-    up: Vec3,
-}
-
-/// Wall and opening of a cavity before they are measured.
-struct Parts {
-    wall: Mesh,
-    opening: Section,
-    volume_mm3: f64,
-    gap: BackGap,
-}
-
-impl Parts {
-    /// The cavity up to a level that cuts the mesh.
-    fn cut(mesh: Mesh, back: Option<&Back>, level: f64) -> Self {
-        let mesh = match back {
-            Some(back) => mesh.with_triangles(without(&mesh, &back.triangles)),
-            None => mesh,
-        };
-        let (wall, opening) = below_level(&mesh, level);
-        let volume_mm3 = volume_under(&wall, level);
-        Self { wall, opening, volume_mm3, gap: BackGap::default() }
-    }
-
-    /// The whole cavity, poured up to its flat back if it has one.
-    fn whole(mesh: Mesh, back: Option<&Back>, level: f64) -> Self {
-        let volume_mm3 = mesh.signed_volume_mm3();
-        let Some(back) = back else {
-            let opening = Section { area_mm2: 0.0, outline: Vec::new() };
-            return Self { wall: mesh, opening, volume_mm3, gap: BackGap::default() };
-        };
-        let mut opening = Section { area_mm2: 0.0, outline: Vec::new() };
-        let mut gap = BackGap::default();
-        for t in &back.triangles {
-            let corners = mesh.corners(*t as usize);
-            let seen_from_above = 0.5 * area_vector_doubled(corners).z;
-            let over = corners.map(|p| p.z - level);
-            let mean = (over[0] + over[1] + over[2]) / 3.0;
-            let one_sided = over.iter().all(|h| *h >= 0.0) || over.iter().all(|h| *h <= 0.0);
-            let most = over.iter().fold(0.0, |m: f64, h| m.max(h.abs()));
-            opening.area_mm2 += seen_from_above;
-            gap.signed += seen_from_above * mean;
-            gap.absolute += seen_from_above.abs() * if one_sided { mean.abs() } else { most };
-        }
-        opening.outline = back.border.iter().map(|h| ends(&mesh, *h)).collect();
-        let wall = mesh.with_triangles(without(&mesh, &back.triangles));
-        Self { wall, opening, volume_mm3, gap }
-    }
-
-    fn into_cavity(
-        self,
-        frame: Frame,
-        heights: Heights,
-        margin_mm3: f64,
-        tilt_deg: Option<f64>,
-        findings: Vec<Finding>,
-    ) -> Cavity {
-        let wall_area_mm2 = self.wall.area_mm2();
-        let measures = CavityMeasures {
-            volume_mm3: Bounds::exact(self.volume_mm3).widened(margin_mm3),
-            surface_area_mm2: wall_area_mm2 + self.opening.area_mm2,
-            wall_area_mm2,
-            opening_area_mm2: self.opening.area_mm2,
-            opening_perimeter_mm: self.opening.perimeter_mm(),
-            lip_mm: heights.lip_mm,
-            fill_mm: heights.fill_mm,
-            slope_area_mm2: slope_areas(&self.wall, heights.up),
-            tilt_deg,
-        };
-        Cavity {
-            wall: self.wall,
-            frame,
-            outline: self.opening.outline,
-            back_gap_mm3: self.gap,
-            level_mm: heights.level_mm,
-            measures,
-            findings,
-        }
-    }
-}
-
-/// The triangles of a mesh that are not in a rising list.
-fn without(mesh: &Mesh, left_out: &[u32]) -> Vec<[u32; 3]> {
-    let mut left_out = left_out.iter().peekable();
-    (0u32..)
-        .zip(mesh.triangles())
-        .filter(|(t, _)| left_out.next_if_eq(&t).is_none())
-        .map(|(_, corners)| *corners)
-        .collect()
-}
-
-/// Volume between an outward wall and the level above it, mm³: each triangle bounds a column up
-/// to the level, so no lid is needed.
-fn volume_under(wall: &Mesh, level: f64) -> f64 {
-    wall.sum_over_triangles(|corners| {
-        let mean = (corners[0].z + corners[1].z + corners[2].z) / 3.0;
-        -0.5 * area_vector_doubled(corners).z * (level - mean)
-    })
-}
-
-/// Wall area by slope; the inward normal is the outward one turned round.
-fn slope_areas(wall: &Mesh, up: Vec3) -> SlopeAreas {
-    let cos_floor = 30f64.to_radians().cos();
-    let [floor, steep, overhanging] = wall.sums_over_triangles(|corners| {
-        let (normal, area) = (area_vector_doubled(corners), triangle_area(corners));
-        match -normal.dot(up) / normal.length() {
-            cos if cos > cos_floor => [area, 0.0, 0.0],
-            cos if cos >= 0.0 => [0.0, area, 0.0],
-            cos if cos < 0.0 => [0.0, 0.0, area],
-            _ => [0.0; 3], // A triangle without area has no slope.
-        }
-    });
-    SlopeAreas { floor, steep, overhanging }
 }
 
 fn keep_as_opening(back: &Back, request: &CavityRequest, findings: &mut Vec<Finding>) -> bool {
@@ -345,6 +233,27 @@ fn keep_as_opening(back: &Back, request: &CavityRequest, findings: &mut Vec<Find
             .with_hint("give the real direction with --up, or cut a level with --below-lip")
     });
     false
+}
+
+impl CavityMeasures {
+    /// Several cavities together: volumes and areas added up, heights of the first.
+    pub fn together(all: &[Self]) -> Option<Self> {
+        let sum = |of: fn(&Self) -> f64| all.iter().map(of).sum::<f64>();
+        Some(Self {
+            volume_mm3: all.iter().map(|m| m.volume_mm3).sum(),
+            surface_area_mm2: sum(|m| m.surface_area_mm2),
+            wall_area_mm2: sum(|m| m.wall_area_mm2),
+            opening_area_mm2: sum(|m| m.opening_area_mm2),
+            opening_perimeter_mm: sum(|m| m.opening_perimeter_mm),
+            slope_area_mm2: SlopeAreas {
+                floor: sum(|m| m.slope_area_mm2.floor),
+                steep: sum(|m| m.slope_area_mm2.steep),
+                overhanging: sum(|m| m.slope_area_mm2.overhanging),
+            },
+            trapped_air_mm3: sum(|m| m.trapped_air_mm3),
+            ..*all.first()?
+        })
+    }
 }
 
 fn tell_lean(lean_deg: f64, request: &CavityRequest, findings: &mut Vec<Finding>) {

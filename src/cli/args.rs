@@ -6,8 +6,8 @@ use clap::{Args, Parser, Subcommand};
 
 /// From a mesh to grams of skin, core and cap.
 ///
-/// Reads the mesh of a casting, works out how much rubber each layer takes, and
-/// prints what to weigh, pour by pour.
+/// Reads the mesh of a casting or of its mould, works out how much rubber each layer
+/// takes, and prints what to weigh, pour by pour.
 #[derive(Debug, Parser)]
 #[command(name = "cavigram", version, verbatim_doc_comment, disable_help_subcommand = true)]
 pub struct CommandLine {
@@ -36,7 +36,7 @@ pub struct SurveyArgs {
 /// What both commands take.
 #[derive(Debug, Args)]
 pub struct MeshArgs {
-    /// Mesh of the casting: STL, OBJ, PLY, 3MF or OFF,
+    /// Mesh of the casting or the mould: STL, OBJ, PLY, 3MF or OFF,
     /// also as .gz; - reads standard input
     #[arg(verbatim_doc_comment)]
     pub mesh: PathBuf,
@@ -52,7 +52,8 @@ pub struct MeshArgs {
     pub known: Option<String>,
 
     /// What the mesh shows: the closed shape of the
-    /// casting; a mould can't be read yet
+    /// casting, or the surface of a mould [default: found
+    /// from the mesh, and said; casting if it is closed]
     #[arg(
         long = "as",
         value_name = "casting|mould",
@@ -62,7 +63,8 @@ pub struct MeshArgs {
     pub read_as: Option<String>,
 
     /// Which way is up when pouring: +x, -x, +y, -y,
-    /// +z, -z or a vector such as 0.1,0,1 [default: +z]
+    /// +z, -z or a vector such as 0.1,0,1; rim for the
+    /// plane fitted to a mould's rim [default: +z]
     #[arg(long, value_name = "DIR", allow_hyphen_values = true, verbatim_doc_comment)]
     pub up: Option<String>,
 
@@ -71,8 +73,8 @@ pub struct MeshArgs {
     #[arg(long, value_name = "auto|none", allow_hyphen_values = true, verbatim_doc_comment)]
     pub opening: Option<String>,
 
-    /// Which cavity of a mould with several; only 1
-    /// can be chosen yet [default: 1]
+    /// Which cavity of a mould with several, largest
+    /// volume first; all for all together [default: 1]
     #[arg(long, value_name = "N|all", allow_hyphen_values = true, verbatim_doc_comment)]
     pub impression: Option<String>,
 

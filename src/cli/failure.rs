@@ -44,6 +44,7 @@ impl Failure {
     pub fn exit_status(&self) -> u8 {
         match self {
             Self::Usage(_) => 2,
+            Self::Job { error, .. } if error.is_wrong_usage() => 2,
             _ => 1,
         }
     }

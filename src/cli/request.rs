@@ -3,12 +3,13 @@
 use std::fmt::Display;
 use std::str::FromStr;
 
-use cavigram::job::{JobRequest, LayersRequest, MeshRequest, Opening};
+use cavigram::job::{Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up};
 use cavigram::materials::{LookupError, Parts, System, builtin};
 use cavigram::plan::{PlanRequest, Recipe};
+use cavigram::sheet::ReadAs;
 use cavigram::units::{
-    Coats, CoatsError, Direction, DirectionError, KnownExtent, KnownExtentError, Length,
-    LengthError, LengthUnit, Percent, PercentError, UnknownUnit,
+    Coats, CoatsError, DirectionError, KnownExtent, KnownExtentError, Length, LengthError,
+    LengthUnit, Percent, PercentError, UnknownUnit,
 };
 
 use super::args::{LayerArgs, MaterialArgs, MeshArgs, PlanArgs};
@@ -40,15 +41,15 @@ pub struct NotYet {
 
 /// Makes a request for `survey` out of what was typed.
 pub fn mesh(args: &MeshArgs) -> Result<MeshRequest, Failure> {
-    let meant = MeantMesh::of(args)?;
-    meant.check_built(args)?;
-    Ok(meant.request)
+    let request = meant(args)?;
+    check_built(args)?;
+    Ok(request)
 }
 
 /// Makes a request for `plan` out of what was typed.
 pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
-    let meant = MeantMesh::of(&args.mesh)?;
-    if meant.request.opening == Opening::None
+    let mesh = meant(&args.mesh)?;
+    if mesh.opening == Opening::None
         && let Some(level) = &args.layers.below_lip
     {
         let reason = "--opening none closes the cavity, so that there is no lip to stop under";
@@ -56,119 +57,61 @@ pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
     }
     let layers = layers(&args.layers)?;
     let materials = materials(&args.materials)?;
-    meant.check_built(&args.mesh)?;
-    Ok(JobRequest { mesh: meant.request, layers, materials })
+    check_built(&args.mesh)?;
+    Ok(JobRequest { mesh, layers, materials })
 }
 
-/// What the options of a mesh mean, with those that are only named so far.
-struct MeantMesh {
-    request: MeshRequest,
-    not_yet: Option<NotYet>,
-}
-
-impl MeantMesh {
-    fn of(args: &MeshArgs) -> Result<Self, UsageError> {
-        let unit: Option<LengthUnit> =
-            read("--unit", &args.unit, |e: &UnknownUnit| Some(e.hint()))?;
-        let known: Option<KnownExtent> = read("--known", &args.known, KnownExtentError::hint)?;
-        let up: Option<Up> = read("--up", &args.up, |e: &UpError| Some(e.hint()))?;
-        let up = up.unwrap_or(Up::Unsaid);
-        let opening = match word(&args.opening).as_deref() {
-            None | Some("auto") => Opening::Auto,
-            Some("none") => Opening::None,
-            Some(_) => return Err(unknown_word("--opening", &args.opening, "auto or none")),
-        };
-        let mould = match word(&args.read_as).as_deref() {
-            None | Some("casting") => false,
-            Some("mould" | "mold") => true,
-            Some(_) => return Err(unknown_word("--as", &args.read_as, "casting or mould")),
-        };
-        if mould && opening == Opening::None {
-            let reason = "a mould is poured through its opening";
-            return Err(usage("--opening", "none", reason, Some("leave out one of the two")));
-        }
-        let other_impression = other_impression(&args.impression)?;
-        let not_yet = if mould {
-            Some(NotYet::MOULD)
-        } else if other_impression {
-            Some(NotYet::IMPRESSIONS)
-        } else if up == Up::Rim {
-            Some(NotYet::RIM)
-        } else {
-            None
-        };
-        let up = if let Up::Along(direction) = up { Some(direction) } else { None };
-        let file = input::name(&args.mesh);
-        Ok(Self { request: MeshRequest { file, unit, known, up, opening }, not_yet })
+/// What the options of a mesh mean.
+fn meant(args: &MeshArgs) -> Result<MeshRequest, UsageError> {
+    let unit: Option<LengthUnit> = read("--unit", &args.unit, |e: &UnknownUnit| Some(e.hint()))?;
+    let known: Option<KnownExtent> = read("--known", &args.known, KnownExtentError::hint)?;
+    let up: Option<Up> = read("--up", &args.up, |e: &DirectionError| Some(e.hint()))?;
+    let up = up.unwrap_or(Up::Unsaid);
+    let opening = match word(&args.opening).as_deref() {
+        None | Some("auto") => Opening::Auto,
+        Some("none") => Opening::None,
+        Some(_) => return Err(unknown_word("--opening", &args.opening, "auto or none")),
+    };
+    let read_as = match word(&args.read_as).as_deref() {
+        None => None,
+        Some("casting") => Some(ReadAs::Casting),
+        Some("mould" | "mold") => Some(ReadAs::Mould),
+        Some(_) => return Err(unknown_word("--as", &args.read_as, "casting or mould")),
+    };
+    if read_as == Some(ReadAs::Mould) && opening == Opening::None {
+        let reason = "a mould is poured through its opening";
+        return Err(usage("--opening", "none", reason, Some("leave out one of the two")));
     }
-
-    /// Refuses in words what is only named so far: after everything wrong has been told.
-    fn check_built(&self, args: &MeshArgs) -> Result<(), NotYet> {
-        if args.mesh.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")) {
-            return Err(NotYet::JOB_FILE);
-        }
-        self.not_yet.clone().map_or(Ok(()), Err)
+    if read_as == Some(ReadAs::Casting) && up == Up::Rim {
+        let reason = "a casting has no rim";
+        return Err(usage("--up", "rim", reason, Some("give the direction itself")));
     }
+    let impression = impression(&args.impression)?;
+    let file = input::name(&args.mesh);
+    Ok(MeshRequest { file, unit, known, read_as, up, opening, impression })
 }
 
-impl NotYet {
-    const MOULD: Self = Self {
-        what: "reading the surface of a mould (--as mould)",
-        hint: Some("give the closed mesh of the casting as it lies in the mould"),
-    };
-    const IMPRESSIONS: Self = Self {
-        what: "choosing among several impressions (--impression)",
-        hint: Some("give each casting as a mesh of its own"),
-    };
-    const RIM: Self = Self {
-        what: "finding up from a mould's rim (--up rim)",
-        hint: Some("give an axis or a vector, such as --up -z or --up 0.1,0,1"),
-    };
-    const JOB_FILE: Self = Self {
-        what: "working from a saved job file",
-        hint: Some("give the mesh and the options on the command line"),
-    };
+/// Refuses in words what is only named so far: after everything wrong has been told.
+fn check_built(args: &MeshArgs) -> Result<(), NotYet> {
+    if args.mesh.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")) {
+        return Err(NotYet {
+            what: "working from a saved job file",
+            hint: Some("give the mesh and the options on the command line"),
+        });
+    }
+    Ok(())
 }
 
-/// Whether an impression other than the first is asked for.
-fn other_impression(typed: &Option<String>) -> Result<bool, UsageError> {
-    let Some(word) = word(typed) else { return Ok(false) };
+/// Which impression is asked for.
+fn impression(typed: &Option<String>) -> Result<Option<Impressions>, UsageError> {
+    let Some(word) = word(typed) else { return Ok(None) };
     if word == "all" {
-        return Ok(true);
+        return Ok(Some(Impressions::All));
     }
     match word.parse::<u32>() {
         Ok(0) => Err(usage("--impression", &word, "impressions are counted from 1", None)),
-        Ok(number) => Ok(number != 1),
+        Ok(number) => Ok(Some(Impressions::Number(number))),
         Err(_) => Err(unknown_word("--impression", typed, "a number from 1, or all")),
-    }
-}
-
-/// What `--up` says.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Up {
-    Unsaid,
-    Along(Direction),
-    Rim,
-}
-
-#[derive(Debug, thiserror::Error)]
-#[error(transparent)]
-struct UpError(DirectionError);
-
-impl UpError {
-    fn hint(&self) -> String {
-        self.0.hint()
-    }
-}
-
-impl FromStr for Up {
-    type Err = UpError;
-
-    fn from_str(text: &str) -> Result<Self, UpError> {
-        if text.trim().eq_ignore_ascii_case("rim") {
-            return Ok(Self::Rim);
-        }
-        text.parse().map(Self::Along).map_err(UpError)
     }
 }
 

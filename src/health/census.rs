@@ -54,7 +54,8 @@ impl Census {
     }
 }
 
-fn hole(mesh: &Mesh, corners: &[u32]) -> Hole {
+/// A border loop's place and size.
+pub(super) fn hole(mesh: &Mesh, corners: &[u32]) -> Hole {
     let (mut low, mut high, mut sum) = (Vec3::INFINITY, Vec3::NEG_INFINITY, Vec3::ZERO);
     for v in corners {
         let p = mesh.vertices()[*v as usize];
@@ -69,7 +70,7 @@ fn hole(mesh: &Mesh, corners: &[u32]) -> Hole {
 
 /// Follows open edges, whichever way they run, until a corner comes a second time: that closes
 /// a loop, and what led up to it goes on. So two holes that touch at a corner count as two.
-fn loops(mesh: &Mesh, open: &[HalfEdge]) -> Vec<Vec<u32>> {
+pub(super) fn loops(mesh: &Mesh, open: &[HalfEdge]) -> Vec<Vec<u32>> {
     let mut at: HashMap<u32, Vec<usize>, foldhash::fast::FixedState> = HashMap::default();
     let ends: Vec<[u32; 2]> =
         open.iter().map(|h| [starts_at(mesh, *h), runs_to(mesh, *h)]).collect();

@@ -8,6 +8,7 @@ mod cracks;
 mod crossings;
 mod direction;
 mod sectors;
+mod sheet;
 mod surface;
 mod union;
 
@@ -17,6 +18,7 @@ use crate::mesh::{EdgeTable, Mesh, Vec3};
 use bodies::Bodies;
 use census::Census;
 pub use crossings::{Crossing, crossings};
+pub use sheet::SoundSheet;
 pub use surface::Surface;
 
 /// What the mesh is like as read, and what was then done.

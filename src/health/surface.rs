@@ -58,6 +58,11 @@ impl Surface {
         &self.holes
     }
 
+    /// The triangles, and how much the repairs may have changed the volume, mm³.
+    pub(super) fn into_mesh(self) -> (Mesh, f64) {
+        (self.mesh, self.volume_margin_mm3)
+    }
+
     /// From a surface without borders to a sound mesh: doubled inner faces are left out, bodies
     /// told from voids, and crossings looked for.
     ///

@@ -26,6 +26,12 @@ pub enum JobError {
     /// There is nothing to fill.
     #[error(transparent)]
     Cavity(#[from] CavityError),
+    /// The rim's direction is asked for of a casting.
+    #[error("--up rim takes up from a mould's rim, but the mesh was read as a casting")]
+    RimOfCasting,
+    /// A mould is asked to be filled without an opening.
+    #[error("--opening none: a mould is poured through its opening")]
+    OpeningOfMould,
     /// More than [`MOST_MM3`](super::MOST_MM3).
     #[error("the cavity would hold {:.0} m³, which is no casting", .volume_mm3 / 1e9)]
     TooMuch {
@@ -45,8 +51,12 @@ impl JobError {
             Self::Scale(error) => Some(error.hint()),
             Self::Mesh(_) => Some("export the mesh again".to_owned()),
             Self::Unsound(unsound) => Some(advice(unsound).to_owned()),
-            Self::Cavity(CavityError::LevelBelowBottom { .. }) => {
-                Some("give a smaller --below-lip, or check --unit and --up".to_owned())
+            Self::Cavity(error) => Some(error.hint()),
+            Self::RimOfCasting => {
+                Some("give the direction itself, or --as mould if it shows a mould".to_owned())
+            }
+            Self::OpeningOfMould => {
+                Some("leave it out, or give --as casting if it shows the casting".to_owned())
             }
             Self::TooMuch { .. } => {
                 Some("check --unit, or give a measured size with --known".to_owned())
@@ -60,8 +70,38 @@ impl JobError {
     }
 }
 
-/// The warning that stands in a survey instead of a cavity.
-pub(super) fn no_cavity(unsound: &Unsound) -> Finding {
+impl JobError {
+    /// Wrong usage rather than a mesh that can't be worked with.
+    pub fn is_wrong_usage(&self) -> bool {
+        matches!(self, Self::OpeningOfMould)
+    }
+
+    /// The warning that stands in a survey instead of a cavity, where the mesh can be read but
+    /// not trusted, or holds nothing.
+    pub(super) fn instead_of_a_cavity(self) -> Result<Finding, Self> {
+        match &self {
+            Self::Unsound(unsound) => Ok(no_cavity(unsound)),
+            Self::Cavity(error) => {
+                let (code, place_mm) = match error {
+                    CavityError::OpensElsewhere { .. } => ("opens-elsewhere", None),
+                    CavityError::NoPit { .. } => ("no-pit", None),
+                    CavityError::Tube { place_mm, .. } => ("open-twice", Some(*place_mm)),
+                    CavityError::NoRim => ("no-rim", None),
+                    CavityError::LevelBelowBottom { .. } | CavityError::NoSuchImpression { .. } => {
+                        return Err(self);
+                    }
+                };
+                let message = format!("no volume can be given: {error}");
+                let finding = Finding::warning(code, message).with_hint(error.hint());
+                Ok(Finding { place_mm, ..finding })
+            }
+            _ => Err(self),
+        }
+    }
+}
+
+/// The warning for a mesh that can't be trusted.
+fn no_cavity(unsound: &Unsound) -> Finding {
     let (code, place_mm) = match unsound {
         Unsound::Open { holes, .. } => ("not-closed", holes.first().map(|h| h.centre_mm)),
         Unsound::NotOrientable { place_mm } => ("not-orientable", Some(*place_mm)),

@@ -1,22 +1,24 @@
 //! One run from request to sheet: bytes in, a [`Sheet`] or [`Survey`] out.
 
 mod error;
+mod find;
 mod request;
 mod scale;
 
 pub use error::JobError;
-pub use request::{JobRequest, LayersRequest, MeshRequest, Opening};
+pub use request::{Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up};
 use scale::Basis;
 pub use scale::{LARGEST_MM, ScaleError};
 
-use crate::cavity::{Cavity, CavityRequest};
+use crate::bounds::Bounds;
+use crate::cavity::Cavity;
 use crate::finding::Finding;
 use crate::formats;
 use crate::health::{self, Health, Surface, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
-use crate::mesh::{Mesh, Vec3};
+use crate::mesh::Mesh;
 use crate::plan::{self, CoatVolume, LayerVolumes};
-use crate::sheet::{CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
+use crate::sheet::{Because, CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
 
 /// What a run is busy with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,17 +68,19 @@ pub fn survey(
     request: &MeshRequest,
     progress: Progress<'_>,
 ) -> Result<Survey, JobError> {
-    let Looked { mesh, mut health, surface, mut findings } = look(bytes, request, progress)?;
-    let sound = surface.and_then(|surface| surface.close(&mut health));
+    let Looked { mut mesh, mut health, surface, mut findings } = look(bytes, request, progress)?;
     progress(Phase::Cavity, CAVITY_BEGINS);
-    let cavity = match &sound {
-        Ok(sound) => {
-            let cavity = Cavity::of_casting(sound, &cavity_request(request, 0.0))?;
-            findings.extend_from_slice(cavity.findings());
-            Some(CavityFacts::new(&cavity))
+    let found = surface
+        .map_err(JobError::Unsound)
+        .and_then(|surface| find::cavities(surface, request, 0.0, &mut health, &mut mesh));
+    let cavity = match found {
+        Ok(found) => {
+            findings.extend_from_slice(&found.findings);
+            let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
+            CavityFacts::new(&measures, found.impressions, request.impression_number())
         }
-        Err(unsound) => {
-            findings.push(error::no_cavity(unsound));
+        Err(error) => {
+            findings.push(error.instead_of_a_cavity()?);
             None
         }
     };
@@ -88,14 +92,15 @@ pub fn survey(
 /// # Errors
 /// [`JobError`] where the mesh can't be read or trusted, or there is nothing to fill.
 pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result<Sheet, JobError> {
-    let Looked { mesh, mut health, surface, mut findings } = look(bytes, &request.mesh, progress)?;
-    let sound =
-        surface.and_then(|surface| surface.close(&mut health)).map_err(JobError::Unsound)?;
+    let Looked { mut mesh, mut health, surface, mut findings } =
+        look(bytes, &request.mesh, progress)?;
     progress(Phase::Cavity, CAVITY_BEGINS);
+    let surface = surface.map_err(JobError::Unsound)?;
     let below_lip_mm = request.layers.below_lip.mm();
-    let cavity = Cavity::of_casting(&sound, &cavity_request(&request.mesh, below_lip_mm))?;
-    findings.extend_from_slice(cavity.findings());
-    let volume_mm3 = cavity.measures().volume_mm3.best();
+    let found = find::cavities(surface, &request.mesh, below_lip_mm, &mut health, &mut mesh)?;
+    findings.extend_from_slice(&found.findings);
+    let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
+    let volume_mm3: f64 = measures.iter().map(|m| m.volume_mm3.best()).sum();
     if volume_mm3 > MOST_MM3 {
         return Err(JobError::TooMuch { volume_mm3 });
     }
@@ -105,17 +110,32 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         cap_mm: request.layers.cap.mm(),
         tolerance: request.layers.tolerance.share(),
     };
-    let layers = layers::split(&cavity, &layer_request, &|share| {
-        progress(Phase::Layers, LAYERS_BEGIN + (1.0 - LAYERS_BEGIN) * share);
-    });
-    let facts = LayerFacts::new(&cavity, &layers, &layer_request, request.layers.flange.mm());
-    findings.extend_from_slice(&layers.findings);
+    let split = split_all(&found.cavities, &layer_request, progress);
+    let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
+    findings.extend(split.iter().flat_map(|(_, layers)| layers.findings.iter().cloned()));
     findings.extend(facts.findings());
 
-    let plan = plan::plan(&volumes(&cavity, &layers, &layer_request, request), &request.materials)?;
+    let plan = plan::plan(&volumes(&split, &layer_request, request), &request.materials)?;
     findings.extend_from_slice(&plan.findings);
-    let cavity = CavityFacts::new(&cavity);
+    let number = request.mesh.impression_number();
+    let cavity = CavityFacts::new(&measures, found.impressions, number)
+        .ok_or(JobError::Unsound(Unsound::Empty))?;
     Ok(Sheet { mesh, health, cavity, layers: facts, plan, findings })
+}
+
+/// Splits every cavity into layers.
+fn split_all<'a>(
+    cavities: &'a [Cavity],
+    request: &LayerRequest,
+    progress: Progress<'_>,
+) -> Vec<(&'a Cavity, Layers)> {
+    let each = (1.0 - LAYERS_BEGIN) / cavities.len() as f64;
+    let split = cavities.iter().enumerate().map(|(k, cavity)| {
+        let begin = LAYERS_BEGIN + each * k as f64;
+        let tell = |share: f64| progress(Phase::Layers, begin + each * share);
+        (cavity, layers::split(cavity, request, &tell))
+    });
+    split.collect()
 }
 
 /// A mesh as far as both commands look at it.
@@ -140,9 +160,11 @@ fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<L
         triangles: raw.triangles.len(),
         vertices: raw.vertices.len(),
         extent_mm: scale.extent_mm,
-        read_as: ReadAs::Casting,
+        read_as: request.read_as.unwrap_or(ReadAs::Casting),
+        because: Because::Closed,
         up: request.up_or_default(),
-        up_given: request.up.is_some(),
+        up_given: request.up != Up::Unsaid,
+        up_from_rim: request.up == Up::Rim,
     };
     let mut findings = raw.findings;
     findings.extend(scale.findings());
@@ -153,32 +175,29 @@ fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<L
     Ok(Looked { mesh, health: looked.health, surface: looked.surface, findings })
 }
 
-fn cavity_request(request: &MeshRequest, below_lip_mm: f64) -> CavityRequest {
-    CavityRequest {
-        up: Vec3::from_array(request.up_or_default().components()),
-        up_given: request.up.is_some(),
-        opening_auto: request.opening == Opening::Auto,
-        below_lip_mm,
-    }
-}
-
+/// What is to be filled in all cavities together.
 fn volumes(
-    cavity: &Cavity,
-    layers: &Layers,
-    split: &LayerRequest,
+    split: &[(&Cavity, Layers)],
+    layer_request: &LayerRequest,
     request: &JobRequest,
 ) -> LayerVolumes {
-    let flange_mm2 = cavity.flange_area_mm2(request.layers.flange.mm());
-    let coats = layers.coats_mm3.iter().zip(&request.layers.coats).map(|(&volume_mm3, coat)| {
-        CoatVolume { thickness_mm: coat.mm(), volume_mm3, flange_mm3: flange_mm2 * coat.mm() }
+    let flange_mm = request.layers.flange.mm();
+    let flange_mm2: f64 = split.iter().map(|(cavity, _)| cavity.flange_area_mm2(flange_mm)).sum();
+    let together =
+        |of: &dyn Fn(&Layers) -> Bounds| split.iter().map(|(_, l)| of(l)).sum::<Bounds>();
+    let sum = |of: &dyn Fn(&Cavity, &Layers) -> f64| split.iter().map(|(c, l)| of(c, l)).sum();
+    let coats = request.layers.coats.iter().enumerate().map(|(k, coat)| CoatVolume {
+        thickness_mm: coat.mm(),
+        volume_mm3: together(&|layers| layers.coats_mm3.get(k).copied().unwrap_or(Bounds::ZERO)),
+        flange_mm3: flange_mm2 * coat.mm(),
     });
     LayerVolumes {
-        skin_mm3: layers.skin_mm3,
+        skin_mm3: together(&|layers| layers.skin_mm3),
         coats: coats.collect(),
-        core_mm3: layers.core_mm3,
-        cap_mm3: layers.cap_mm3,
-        inner_face_mm2: layers.inner_face_mm2(cavity, split),
-        level_area_mm2: layers.level_area_mm2(cavity, split),
-        opening_area_mm2: cavity.measures().opening_area_mm2,
+        core_mm3: together(&|layers| layers.core_mm3),
+        cap_mm3: together(&|layers| layers.cap_mm3),
+        inner_face_mm2: sum(&|cavity, layers| layers.inner_face_mm2(cavity, layer_request)),
+        level_area_mm2: sum(&|cavity, layers| layers.level_area_mm2(cavity, layer_request)),
+        opening_area_mm2: sum(&|cavity, _| cavity.measures().opening_area_mm2),
     }
 }

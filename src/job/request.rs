@@ -1,7 +1,10 @@
 //! What one run is asked to do.
 
 use crate::plan::PlanRequest;
-use crate::units::{Direction, KnownExtent, Length, LengthUnit, Percent};
+use std::str::FromStr;
+
+use crate::sheet::ReadAs;
+use crate::units::{Direction, DirectionError, KnownExtent, Length, LengthUnit, Percent};
 
 /// What `plan` is asked to do: read a mesh, split what it holds, weigh it out.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,10 +26,34 @@ pub struct MeshRequest {
     pub unit: Option<LengthUnit>,
     /// The extent that the piece really has along an axis of the file.
     pub known: Option<KnownExtent>,
-    /// Which way is up when pouring, where it was said; +z otherwise.
-    pub up: Option<Direction>,
+    /// What the mesh shows, where it was said; found from the mesh otherwise.
+    pub read_as: Option<ReadAs>,
+    /// Which way is up when pouring.
+    pub up: Up,
     /// What a flat top is.
     pub opening: Opening,
+    /// Which impression of a mould, where it was said; the largest otherwise.
+    pub impression: Option<Impressions>,
+}
+
+/// Which way is up when pouring.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Up {
+    /// Nobody said: the file's +z.
+    Unsaid,
+    /// This direction.
+    Along(Direction),
+    /// Square to the plane of a mould's rim.
+    Rim,
+}
+
+/// Which impressions of a mould are filled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Impressions {
+    /// The one of this number, counted from 1, largest volume first.
+    Number(u32),
+    /// All of them.
+    All,
 }
 
 /// What a flat top is taken for.
@@ -57,12 +84,40 @@ pub struct LayersRequest {
 impl MeshRequest {
     /// A file read with all defaults.
     pub fn new(file: impl Into<String>) -> Self {
-        Self { file: file.into(), unit: None, known: None, up: None, opening: Opening::Auto }
+        Self {
+            file: file.into(),
+            unit: None,
+            known: None,
+            read_as: None,
+            up: Up::Unsaid,
+            opening: Opening::Auto,
+            impression: None,
+        }
     }
 
-    /// Which way is up: what was said, or +z.
+    /// Which way is up: what was said, or +z; a rim is found later.
     pub fn up_or_default(&self) -> Direction {
-        self.up.unwrap_or(Direction::PLUS_Z)
+        if let Up::Along(up) = self.up { up } else { Direction::PLUS_Z }
+    }
+
+    /// Number of the impression that is filled; `None` for all.
+    pub fn impression_number(&self) -> Option<u32> {
+        match self.impression {
+            None => Some(1),
+            Some(Impressions::Number(number)) => Some(number),
+            Some(Impressions::All) => None,
+        }
+    }
+}
+
+impl FromStr for Up {
+    type Err = DirectionError;
+
+    fn from_str(text: &str) -> Result<Self, DirectionError> {
+        if text.trim().eq_ignore_ascii_case("rim") {
+            return Ok(Self::Rim);
+        }
+        text.parse().map(Self::Along)
     }
 }
 

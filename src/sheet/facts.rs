@@ -1,6 +1,6 @@
 //! What was read, and the cavity that was found in it.
 
-use crate::cavity::{Cavity, CavityMeasures};
+use crate::cavity::CavityMeasures;
 use crate::formats::Format;
 use crate::units::{Direction, KnownExtent, LengthUnit};
 
@@ -27,10 +27,14 @@ pub struct MeshFacts {
     pub extent_mm: [f64; 3],
     /// What the mesh was taken for.
     pub read_as: ReadAs,
+    /// Why.
+    pub because: Because,
     /// Which way is up when pouring.
     pub up: Direction,
     /// The user said which way is up.
     pub up_given: bool,
+    /// It was found from a mould's rim.
+    pub up_from_rim: bool,
 }
 
 /// What a mesh was taken for.
@@ -38,6 +42,22 @@ pub struct MeshFacts {
 pub enum ReadAs {
     /// The closed surface of the casting as it lies in the mould.
     Casting,
+    /// The surface of the mould.
+    Mould,
+}
+
+/// Why a mesh was taken for what it was.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Because {
+    /// The user said so.
+    Said,
+    /// It is closed, or nothing else is known of it.
+    Closed,
+    /// It is open, and its largest border encloses this share of its outline seen from above.
+    Border {
+        /// 0 to 1.
+        share: f64,
+    },
 }
 
 impl ReadAs {
@@ -45,23 +65,45 @@ impl ReadAs {
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Casting => "casting",
+            Self::Mould => "mould",
+        }
+    }
+}
+
+impl Because {
+    /// The word used in JSON.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Said => "said",
+            Self::Closed => "closed",
+            Self::Border { .. } => "border",
         }
     }
 }
 
 /// The cavity's numbers.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct CavityFacts {
-    /// Volume, areas and heights.
+    /// Volume, areas and heights; of several impressions the sums, with the largest one's heights.
     pub measures: CavityMeasures,
     /// It has an opening to pour through.
     pub open: bool,
+    /// The numbers of every impression of a mould that has several, largest volume first.
+    pub impressions: Vec<CavityMeasures>,
+    /// Number of the impression that is filled, counted from 1; `None` for all of them.
+    pub impression: Option<u32>,
 }
 
 impl CavityFacts {
-    /// The numbers of a cavity.
-    pub fn new(cavity: &Cavity) -> Self {
-        Self { measures: *cavity.measures(), open: cavity.is_open() }
+    /// The numbers of the cavities that are filled; `None` without any.
+    pub fn new(
+        filled: &[CavityMeasures],
+        impressions: Vec<CavityMeasures>,
+        impression: Option<u32>,
+    ) -> Option<Self> {
+        let measures = CavityMeasures::together(filled)?;
+        let open = measures.opening_area_mm2 > 0.0;
+        Some(Self { measures, open, impressions, impression })
     }
 
     /// How far the fill level lies under the lip, mm.

@@ -33,6 +33,8 @@ pub struct LayerFacts {
     pub skin_share: f64,
     /// Separate pieces of core, largest first, with their places along the file's axes.
     pub pockets: Vec<Pocket>,
+    /// The core of one cavity falls into several pieces.
+    is_in_pieces: bool,
     /// A cap or flange was asked for that a closed cavity can't have.
     left_out: Vec<&'static str>,
 }
@@ -43,38 +45,50 @@ const THIN_SHARE_WORTH_TELLING: f64 = 0.005;
 const SKIN_SHARE_WORTH_TELLING: f64 = 0.9;
 
 impl LayerFacts {
-    /// Gathers what the split of a cavity tells; `flange_mm` is the flange asked for.
-    pub fn new(cavity: &Cavity, layers: &Layers, request: &LayerRequest, flange_mm: f64) -> Self {
-        let measures = cavity.measures();
-        let skin_mm = request.skin_mm();
-        let rule_mm3 = measures.wall_area_mm2 * skin_mm;
-        let skin_mm3 = layers.skin_mm3.best();
-        let cap_mm = layers.cap_depth_mm(cavity, request);
-        let fill_mark_mm = cavity.is_open().then_some(measures.fill_mm);
-        let has_core = layers.core_mm3.best() > 0.0;
-        let to_file = |pocket: &Pocket| Pocket {
-            place_mm: cavity.frame().to_file(pocket.place_mm),
-            ..*pocket
+    /// Gathers what the split of the cavities tells, heights as the first one has them;
+    /// `flange_mm` is the flange asked for.
+    pub fn new(split: &[(&Cavity, Layers)], request: &LayerRequest, flange_mm: f64) -> Self {
+        let sum = |of: &dyn Fn(&Cavity, &Layers) -> f64| -> f64 {
+            split.iter().map(|(cavity, layers)| of(cavity, layers)).sum()
         };
+        let skin_mm = request.skin_mm();
+        let wall_mm2 = sum(&|cavity, _| cavity.measures().wall_area_mm2);
+        let rule_mm3 = wall_mm2 * skin_mm;
+        let skin_mm3 = sum(&|_, layers| layers.skin_mm3.best());
+        let open = split.iter().any(|(cavity, _)| cavity.is_open());
+        let first = split.first();
+        let cap_mm = first.map_or(0.0, |(cavity, layers)| layers.cap_depth_mm(cavity, request));
+        let fill_mark_mm =
+            first.filter(|(cavity, _)| cavity.is_open()).map(|(c, _)| c.measures().fill_mm);
+        let has_core = first.is_some_and(|(_, layers)| layers.core_mm3.best() > 0.0);
+        let mut pockets: Vec<Pocket> = Vec::new();
+        for (cavity, layers) in split {
+            pockets.extend(layers.pockets.iter().map(|pocket| Pocket {
+                place_mm: cavity.frame().to_file(pocket.place_mm),
+                ..*pocket
+            }));
+        }
+        pockets.sort_by(|a, b| b.volume_mm3.total_cmp(&a.volume_mm3));
         let mut left_out = Vec::new();
-        if !cavity.is_open() {
+        if !open {
             let asked = [("cap", request.cap_mm), ("flange", flange_mm)];
             left_out.extend(asked.iter().filter(|(_, mm)| *mm > 0.0).map(|(word, _)| *word));
         }
         Self {
             skin_mm,
             cap_mm,
-            flange_mm: if cavity.is_open() { flange_mm } else { 0.0 },
+            flange_mm: if open { flange_mm } else { 0.0 },
             tolerance: request.tolerance,
-            tolerance_reached: layers.tolerance_reached,
+            tolerance_reached: split.iter().all(|(_, layers)| layers.tolerance_reached),
             area_times_thickness_mm3: rule_mm3,
             area_times_thickness_off_percent: (skin_mm3 > 0.0)
                 .then(|| 100.0 * (rule_mm3 / skin_mm3 - 1.0)),
             core_mark_mm: fill_mark_mm.filter(|_| has_core).map(|fill| fill - cap_mm),
             fill_mark_mm,
-            thin_share: layers.thin_share,
-            skin_share: skin_mm3 / measures.volume_mm3.best(),
-            pockets: layers.pockets.iter().map(to_file).collect(),
+            thin_share: sum(&|c, layers| c.measures().wall_area_mm2 * layers.thin_share) / wall_mm2,
+            skin_share: skin_mm3 / sum(&|cavity, _| cavity.measures().volume_mm3.best()),
+            is_in_pieces: split.iter().any(|(_, layers)| layers.pockets.len() > 1),
+            pockets,
             left_out,
         }
     }
@@ -104,7 +118,7 @@ impl LayerFacts {
             let message = "without a skin there is nothing to carry out onto the flange";
             findings.push(Finding::note("flange-without-skin", message));
         }
-        if self.pockets.len() > 1 || self.pockets.iter().any(|p| !p.reaches_opening) {
+        if self.is_in_pieces || self.pockets.iter().any(|p| !p.reaches_opening) {
             findings.push(self.in_pockets());
         }
         if !self.tolerance_reached {

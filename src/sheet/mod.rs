@@ -3,12 +3,13 @@
 mod facts;
 mod layers;
 
-pub use facts::{CavityFacts, MeshFacts, ReadAs};
+pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use layers::LayerFacts;
 
 use crate::finding::Finding;
 
 // What a sheet is made of, so that outputs need to know nothing behind it.
+pub use crate::cavity::CavityMeasures;
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;

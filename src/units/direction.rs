@@ -1,5 +1,6 @@
 //! `+x`, `-z`, `0.1,0,1`: a direction along the file's axes.
 
+use std::fmt;
 use std::str::FromStr;
 
 /// A direction along the file's axes, of length 1.
@@ -55,6 +56,21 @@ impl Direction {
     }
 }
 
+/// As it is typed: an axis by its name, else three components.
+impl fmt::Display for Direction {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [x, y, z] = self.unit;
+        for (name, along) in [("x", [x, y, z]), ("y", [y, z, x]), ("z", [z, x, y])] {
+            if along[1] == 0.0 && along[2] == 0.0 {
+                return write!(f, "{}{name}", if along[0] > 0.0 { '+' } else { '-' });
+            }
+        }
+        // Adding 0.0 turns −0.0 into 0.0.
+        let [x, y, z] = self.unit.map(|c| (c * 1e4).round() / 1e4 + 0.0);
+        write!(f, "{x},{y},{z}")
+    }
+}
+
 impl FromStr for Direction {
     type Err = DirectionError;
 
@@ -100,6 +116,13 @@ mod tests {
         assert_eq!(components("3, 0, -4"), [0.6, 0.0, -0.8]);
         assert_eq!(components("0,1e-300,0"), [0.0, 1.0, 0.0]);
         assert_eq!(components("0,1e300,0"), [0.0, 1.0, 0.0]);
+    }
+
+    #[test]
+    fn what_is_written_can_be_typed() {
+        for text in ["+x", "-y", "+z", "0.6,0,-0.8"] {
+            assert_eq!(text.parse::<Direction>().map(|d| d.to_string()), Ok(text.to_owned()));
+        }
     }
 
     #[test]

@@ -4,6 +4,7 @@
 #![allow(dead_code)]
 
 pub mod chance;
+pub mod moulds;
 pub mod oracle;
 pub mod pipeline;
 pub mod remesh;

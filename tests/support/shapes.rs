@@ -98,6 +98,12 @@ impl Shape {
         self
     }
 
+    /// The same shape without its last `count` triangles: of a box a hole in its side.
+    pub fn without_last(mut self, count: usize) -> Self {
+        self.triangles.truncate(self.triangles.len() - count);
+        self
+    }
+
     /// Both shapes in one mesh.
     pub fn and(mut self, other: Self) -> Self {
         let base = self.vertices.len() as u32;

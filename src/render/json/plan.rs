@@ -2,7 +2,9 @@
 
 use serde::Serialize;
 
-use super::shared::{Cavity, Health, Mesh, Volume, Warning, cm3, warnings};
+use super::shared::{
+    Cavity, Health, Impression, Mesh, Volume, Warning, cm3, impressions, warnings,
+};
 use crate::sheet::{
     self, Allowance, AllowanceKind, By, Dose, Hardness, Layer, LayerFacts, LayerPlan, Sheet,
     Weighed,
@@ -15,6 +17,8 @@ pub struct Plan<'a> {
     mesh: Mesh<'a>,
     health: Health,
     cavity: Cavity,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    impressions: Vec<Impression>,
     layers: Vec<LayerWire<'a>>,
     tolerance_percent: f64,
     tolerance_reached: bool,
@@ -143,6 +147,7 @@ impl<'a> Plan<'a> {
             mesh: Mesh::new(&sheet.mesh),
             health: Health::new(&sheet.health),
             cavity: Cavity::new(&sheet.cavity),
+            impressions: impressions(&sheet.cavity),
             layers,
             tolerance_percent: 100.0 * facts.tolerance,
             tolerance_reached: facts.tolerance_reached,

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::bounds::Bounds;
 use crate::finding::{Finding, Severity};
-use crate::sheet::{self, CavityFacts, Hole, MeshFacts};
+use crate::sheet::{self, Because, CavityFacts, CavityMeasures, Hole, MeshFacts};
 
 /// `cavigram/survey/1`.
 #[derive(Serialize)]
@@ -13,6 +13,8 @@ pub struct Survey<'a> {
     mesh: Mesh<'a>,
     health: Health,
     cavity: Option<Cavity>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    impressions: Vec<Impression>,
     warnings: Vec<Warning<'a>>,
 }
 
@@ -28,7 +30,11 @@ pub struct Mesh<'a> {
     vertices: usize,
     extent_mm: [f64; 3],
     read_as: &'static str,
+    read_because: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    border_share_percent: Option<f64>,
     up: [f64; 3],
+    up_from_rim: bool,
 }
 
 /// The mesh as read, and what was then done.
@@ -84,6 +90,18 @@ pub struct Cavity {
     slope_area_cm2: SlopeAreas,
     #[serde(skip_serializing_if = "Option::is_none")]
     tilt_deg: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    trapped_air_cm3: Option<f64>,
+}
+
+/// One impression of a mould that has several.
+#[derive(Serialize)]
+pub struct Impression {
+    volume_cm3: f64,
+    wall_area_cm2: f64,
+    opening_area_cm2: f64,
+    lip_mm: f64,
+    depth_mm: f64,
 }
 
 #[derive(Serialize)]
@@ -115,6 +133,7 @@ impl<'a> Survey<'a> {
             mesh: Mesh::new(&survey.mesh),
             health: Health::new(&survey.health),
             cavity: survey.cavity.as_ref().map(Cavity::new),
+            impressions: survey.cavity.as_ref().map(impressions).unwrap_or_default(),
             warnings: warnings(&survey.findings),
         }
     }
@@ -132,7 +151,13 @@ impl<'a> Mesh<'a> {
             vertices: mesh.vertices,
             extent_mm: mesh.extent_mm,
             read_as: mesh.read_as.as_str(),
+            read_because: mesh.because.as_str(),
+            border_share_percent: match mesh.because {
+                Because::Border { share } => Some(100.0 * share),
+                Because::Said | Because::Closed => None,
+            },
             up: mesh.up.components(),
+            up_from_rim: mesh.up_from_rim,
         }
     }
 }
@@ -190,8 +215,21 @@ impl Cavity {
                 overhanging: cm2(m.slope_area_mm2.overhanging),
             },
             tilt_deg: m.tilt_deg,
+            trapped_air_cm3: Some(m.trapped_air_mm3).filter(|v| *v > 0.0).map(cm3),
         }
     }
+}
+
+/// Every impression of a mould that has several.
+pub fn impressions(cavity: &CavityFacts) -> Vec<Impression> {
+    let wire = |m: &CavityMeasures| Impression {
+        volume_cm3: cm3(m.volume_mm3.best()),
+        wall_area_cm2: cm2(m.wall_area_mm2),
+        opening_area_cm2: cm2(m.opening_area_mm2),
+        lip_mm: m.lip_mm,
+        depth_mm: m.fill_mm,
+    };
+    cavity.impressions.iter().map(wire).collect()
 }
 
 /// All findings, notes included: their severity tells them apart.

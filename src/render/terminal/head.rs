@@ -3,7 +3,7 @@
 use super::numbers::{count, tenths, three, three_down, three_up};
 use super::page::{ALERT, PLAIN, Page, STRONG};
 use crate::bounds::Bounds;
-use crate::sheet::{CavityFacts, Health, MeshFacts, Repair};
+use crate::sheet::{Because, CavityFacts, CavityMeasures, Health, MeshFacts, ReadAs, Repair};
 use crate::units::{Direction, LengthUnit};
 
 const MM_PER_INCH: f64 = 25.4;
@@ -33,17 +33,36 @@ pub fn mesh(page: &mut Page, mesh: &MeshFacts) {
         ),
         None => format!("numbers in {}", unit_name(mesh.unit)),
     };
-    let up = format!("up is {}", direction(mesh.up));
+    let rim = if mesh.up_from_rim { ", square to the rim" } else { "" };
+    let up = format!("up is {}{rim}", direction(mesh.up));
     let statements = [(mesh.unit_assumed, scale), (!mesh.up_given, up)];
     let those = |assumed: bool| {
         let chosen = statements.iter().filter(|(a, _)| *a == assumed).map(|(_, s)| s.as_str());
         chosen.collect::<Vec<_>>().join(", ")
     };
-    let taken = ["the closed shape of a casting", &those(false)].join(", ");
+    let taken = [&taken_for(mesh), those(false).as_str()].join(", ");
     page.row("Taken for", taken.trim_end_matches(", "));
     let assumed = those(true);
     if !assumed.is_empty() {
         page.row("Assumed", &assumed);
+    }
+}
+
+/// What the mesh was taken for, and why.
+fn taken_for(mesh: &MeshFacts) -> String {
+    let share = |share: f64| format!("{:.0} % of its outline", 100.0 * share);
+    match (mesh.read_as, mesh.because) {
+        (ReadAs::Casting, Because::Said | Because::Closed) => {
+            "the closed shape of a casting".to_owned()
+        }
+        (ReadAs::Casting, Because::Border { share: s }) => {
+            format!("the shape of a casting with holes, as no border encloses over {}", share(s))
+        }
+        (ReadAs::Mould, Because::Said) => "the surface of a mould, as --as says".to_owned(),
+        (ReadAs::Mould, Because::Closed) => "the surface of a mould".to_owned(),
+        (ReadAs::Mould, Because::Border { share: s }) => {
+            format!("the surface of a mould, because its border encloses {}", share(s))
+        }
     }
 }
 
@@ -135,6 +154,9 @@ pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
         String::new()
     };
     let volume = format!("{} cm³", three(m.volume_mm3.best() / 1000.0));
+    if !cavity.impressions.is_empty() {
+        impressions(page, &cavity.impressions, cavity.impression);
+    }
     page.row_in(
         STRONG,
         "Cavity",
@@ -156,6 +178,25 @@ pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
         let [area, around] = [m.opening_area_mm2 / 100.0, m.opening_perimeter_mm / 10.0].map(three);
         page.row("Opening", &format!("{area} cm², {around} cm around{lean}"));
     }
+}
+
+/// How many impressions are listed.
+const IMPRESSIONS_LISTED: usize = 12;
+
+fn impressions(page: &mut Page, all: &[CavityMeasures], filled: Option<u32>) {
+    let size = |(k, m): (usize, &CavityMeasures)| {
+        format!("{}: {} cm³", k + 1, three(m.volume_mm3.best() / 1000.0))
+    };
+    let mut listed: Vec<String> =
+        all.iter().enumerate().take(IMPRESSIONS_LISTED).map(size).collect();
+    if all.len() > IMPRESSIONS_LISTED {
+        listed.push(format!("{} more", count(all.len() - IMPRESSIONS_LISTED)));
+    }
+    let which = match filled {
+        Some(number) => format!("number {number} of {} below", count(all.len())),
+        None => format!("all {} together below", count(all.len())),
+    };
+    page.row("Cavities", &format!("{}; {which}", listed.join(", ")));
 }
 
 /// ` (9.05 to 9.17)` behind a volume that isn't exact; the limits are rounded outward.
