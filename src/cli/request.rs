@@ -99,7 +99,8 @@ impl MeantMesh {
         };
         let up = if let Up::Along(direction) = up { Some(direction) } else { None };
         let file = input::name(&args.mesh);
-        Ok(Self { request: MeshRequest { file, unit, known, up, opening }, not_yet })
+        let accept_holes = args.accept_holes;
+        Ok(Self { request: MeshRequest { file, unit, known, up, opening, accept_holes }, not_yet })
     }
 
     /// Refuses in words what is only named so far: after everything wrong has been told.

@@ -12,7 +12,7 @@ pub use scale::{LARGEST_MM, ScaleError};
 use crate::cavity::{Cavity, CavityRequest};
 use crate::finding::Finding;
 use crate::formats;
-use crate::health::{self, Health, Surface, Unsound};
+use crate::health::{self, FillRequest, Health, LookedOver, Surface, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::mesh::{Mesh, Vec3};
 use crate::plan::{self, CoatVolume, LayerVolumes};
@@ -148,9 +148,22 @@ fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<L
     findings.extend(scale.findings());
     let millimetres = Mesh::new(raw.vertices, raw.triangles)?;
     progress(Phase::Checking, CHECKING_BEGINS);
-    let looked = health::look_over(millimetres);
-    findings.extend_from_slice(&looked.findings);
-    Ok(Looked { mesh, health: looked.health, surface: looked.surface, findings })
+    let LookedOver { mut health, surface, findings: seen } = health::look_over(millimetres);
+    findings.extend(seen);
+    let surface = surface.and_then(|surface| without_holes(surface, request, &mut health));
+    if let Ok(surface) = &surface {
+        findings.extend(surface.findings());
+    }
+    Ok(Looked { mesh, health, surface, findings })
+}
+
+/// A casting's surface with its holes filled.
+fn without_holes(
+    surface: Surface,
+    request: &MeshRequest,
+    health: &mut Health,
+) -> Result<Surface, Unsound> {
+    surface.fill_holes(None, FillRequest { accept_large: request.accept_holes }, health)
 }
 
 fn cavity_request(request: &MeshRequest, below_lip_mm: f64) -> CavityRequest {

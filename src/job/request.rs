@@ -27,6 +27,8 @@ pub struct MeshRequest {
     pub up: Option<Direction>,
     /// What a flat top is.
     pub opening: Opening,
+    /// Holes too large for narrow limits are filled all the same.
+    pub accept_holes: bool,
 }
 
 /// What a flat top is taken for.
@@ -57,7 +59,14 @@ pub struct LayersRequest {
 impl MeshRequest {
     /// A file read with all defaults.
     pub fn new(file: impl Into<String>) -> Self {
-        Self { file: file.into(), unit: None, known: None, up: None, opening: Opening::Auto }
+        Self {
+            file: file.into(),
+            unit: None,
+            known: None,
+            up: None,
+            opening: Opening::Auto,
+            accept_holes: false,
+        }
     }
 
     /// Which way is up: what was said, or +z.
