@@ -217,7 +217,7 @@ fn measure(
         patch.area_mm2() / (area + patch.area_mm2()).max(f64::MIN_POSITIVE)
     };
     let bound: f64 = patches.iter().map(Patch::volume_bound_mm3).sum();
-    let volume_share = bound / volume.max(f64::MIN_POSITIVE);
+    let volume_share = if bound < volume { bound / volume } else { 1.0 };
     let too_much = volume_share > VOLUME_SHARE_MAX;
     let worst = patches.iter().map(Patch::volume_bound_mm3).fold(0.0, f64::max);
     let mut fills = Vec::with_capacity(patches.len());
