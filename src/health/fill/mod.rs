@@ -72,12 +72,16 @@ impl Surface {
             }
             None => self,
         };
+        // Scraps are gone, so the ring may begin elsewhere; its corners have the same numbers.
+        let in_order = |ring: &[u32]| {
+            let mut corners = ring.to_vec();
+            corners.sort_unstable();
+            corners
+        };
+        let kept_in_order = kept.as_deref().map(in_order);
         let is_kept = |ring: &&Ring| {
-            kept.as_ref().is_some_and(|kept| {
-                ring.corners.contains(&kept[0]) && {
-                    ring.corners.len() == kept.len()
-                        && kept.iter().all(|v| ring.corners.contains(v))
-                }
+            kept_in_order.as_ref().is_some_and(|kept| {
+                ring.corners.len() == kept.len() && in_order(&ring.corners) == *kept
             })
         };
         let rings: Vec<&Ring> = surface.rings().iter().filter(|r| !is_kept(r)).collect();
@@ -109,19 +113,20 @@ impl Surface {
         let Some(first) = fills.first() else { return Vec::new() };
         let bound: f64 = fills.iter().map(|f| f.volume_bound_mm3).sum();
         let area: f64 = fills.iter().map(|f| f.area_mm2).sum();
-        let (holes, are) = if fills.len() == 1 {
-            ("1 hole".to_owned(), "is")
+        let (holes, together, they) = if fills.len() == 1 {
+            ("1 hole".to_owned(), "", "it")
         } else {
-            (format!("{} holes", fills.len()), "are")
+            (format!("{} holes", fills.len()), " together", "they")
         };
+        let are = if fills.len() == 1 { "is" } else { "are" };
         let named: Vec<String> = fills.iter().take(HOLES_NAMED).map(describe).collect();
         let lead = if fills.len() > HOLES_NAMED { "the ones that matter most: " } else { "" };
         let message = format!(
-            "{holes} ({:.2} cm² together) {are} filled and counted as wall: {lead}{}. What they \
-             may hide is taken as ±{:.2} cm³, {}",
+            "{holes} ({:.2} cm²{together}) {are} filled and counted as wall: {lead}{}. What {they} \
+             may hide is taken as ±{} cm³, {}",
             area / 100.0,
             named.join("; "),
-            bound / 1000.0,
+            rounded_up(bound / 1000.0),
             limit::ASSUMPTION
         );
         let place_mm = Some(first.hole.centre_mm);
@@ -143,6 +148,13 @@ impl Surface {
         }
         findings
     }
+}
+
+/// Two digits that matter, rounded up.
+fn rounded_up(value: f64) -> String {
+    let digits = (1.0 - value.max(1e-9).log10().floor()).clamp(0.0, 9.0);
+    let step = 10f64.powf(digits);
+    format!("{:.*}", digits as usize, (value * step).ceil() / step)
 }
 
 /// How many holes are named one by one.
