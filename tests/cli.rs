@@ -200,10 +200,19 @@ fn a_mesh_that_is_not_closed_is_surveyed_but_not_planned() {
     let bench = bench();
     let survey = done(bench.path(), &["survey", "hole.stl"]);
     assert!(survey.contains("not closed"), "{survey}");
-    let words = ["hole.stl", "not closed", "mm across at (", "hint: "];
+    let words = ["hole.stl", "too much is missing", "mm across at (", "--accept-holes"];
     refused(bench.path(), &["plan", "hole.stl"], 1, &words);
     refused(bench.path(), &["plan", "hole.stl", "--json"], 1, &words);
     refused(bench.path(), &["plan", "flat.obj"], 1, &["flat.obj"]);
+}
+
+#[test]
+fn a_hole_too_large_is_filled_where_that_is_accepted() {
+    let bench = bench();
+    let sheet = done(bench.path(), &["plan", "hole.stl", "--accept-holes"]);
+    for words in ["1 hole filled", "(counted as wall)", "sure to ±", "unsure by", "accepted"] {
+        assert!(sheet.contains(words), "{words}: {sheet}");
+    }
 }
 
 #[test]

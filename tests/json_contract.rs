@@ -391,7 +391,28 @@ fn a_survey_of_an_open_mesh_has_no_cavity_and_says_why() {
     assert_eq!(survey["health"]["watertight"], false);
     assert_eq!(survey["health"]["open_edges"], 3);
     assert_eq!(survey["health"]["holes"], 1);
-    assert!(codes(&survey).contains(&"not-closed"));
+    assert!(codes(&survey).contains(&"hole-too-large"));
+}
+
+/// The box without half its top, which is flat: its volume stays, and the limits widen by what
+/// is told of the repair.
+#[test]
+fn a_filled_hole_widens_the_cavity_limits_by_what_is_told() {
+    let open = Shape::cuboid(SIDES).without(1);
+    let plan = json(&open, "plan", &["--accept-holes", "--opening", "none"]);
+    check_shared(&plan);
+    let repair = &list(&plan, "/health/repairs")[0];
+    assert_eq!(repair["code"], "filled-holes");
+    let bound = repair["volume_bound_cm3"].as_f64().unwrap();
+    assert!(bound > 0.0);
+    let (low, best, high) = limits(&plan["cavity"]);
+    close(best, 72.0, 1e-9);
+    close(low, (72.0 - bound).max(0.0), 1e-9);
+    close(high, 72.0 + bound, 1e-9);
+    close(number(&plan, "/cavity_band_percent"), 100.0 * (high - low) / 72.0, 1e-9);
+    assert!(codes(&plan).contains(&"accepted-large-holes"));
+    let sound = json(&Shape::cuboid(SIDES), "plan", &[]);
+    assert_eq!(number(&sound, "/cavity_band_percent"), 0.0);
 }
 
 #[test]

@@ -84,7 +84,9 @@ impl Parts {
     ) -> CavityMeasures {
         let wall_area_mm2 = self.wall.area_mm2();
         CavityMeasures {
-            volume_mm3: Bounds::exact(self.volume_mm3).widened(margin_mm3),
+            volume_mm3: Bounds::exact(self.volume_mm3)
+                .widened(margin_mm3)
+                .clamped(0.0, f64::INFINITY),
             surface_area_mm2: wall_area_mm2 + self.opening.area_mm2,
             wall_area_mm2,
             opening_area_mm2: self.opening.area_mm2,

@@ -78,6 +78,11 @@ pub struct MeshArgs {
     #[arg(long, value_name = "N|all", allow_hyphen_values = true, verbatim_doc_comment)]
     pub impression: Option<String>,
 
+    /// Fill holes too large for narrow limits too,
+    /// and go on with wide ones
+    #[arg(long, verbatim_doc_comment)]
+    pub accept_holes: bool,
+
     /// Print one JSON object instead of the sheet.
     #[arg(long)]
     pub json: bool,

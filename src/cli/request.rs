@@ -88,7 +88,8 @@ fn meant(args: &MeshArgs) -> Result<MeshRequest, UsageError> {
     }
     let impression = impression(&args.impression)?;
     let file = input::name(&args.mesh);
-    Ok(MeshRequest { file, unit, known, read_as, up, opening, impression })
+    let accept_holes = args.accept_holes;
+    Ok(MeshRequest { file, unit, known, read_as, up, opening, impression, accept_holes })
 }
 
 /// Refuses in words what is only named so far: after everything wrong has been told.

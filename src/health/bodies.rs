@@ -116,6 +116,16 @@ impl Bodies {
         self.count
     }
 
+    /// The number of the body that each triangle belongs to.
+    pub fn of_triangle(&self) -> &[u32] {
+        &self.of_triangle
+    }
+
+    /// What all bodies enclose, each counted as positive, mm³.
+    pub fn enclosed_mm3(&self, mesh: &Mesh) -> f64 {
+        self.measure(mesh).iter().map(|body| body.volume_mm3.abs()).sum()
+    }
+
     fn from_sets(mut sets: DisjointSets) -> Self {
         let mut name = vec![u32::MAX; sets.parent.len()];
         let mut count = 0;
@@ -250,11 +260,9 @@ fn report(
             (0..bodies.len()).filter(|b| chosen(*b)).map(|b| &bodies[b]).collect();
         if !chosen.is_empty() {
             let triangles = chosen.iter().map(|b| b.triangles).sum();
-            health.repairs.push(Repair {
-                code,
-                count: if per_triangle { triangles } else { chosen.len() },
-                area_mm2: chosen.iter().map(|b| b.area_mm2).sum(),
-            });
+            let count = if per_triangle { triangles } else { chosen.len() };
+            let area_mm2 = chosen.iter().map(|b| b.area_mm2).sum();
+            health.repairs.push(Repair::exact(code, count, area_mm2));
         }
     };
     note("turned-inside-out", &|b| turned[b], true);

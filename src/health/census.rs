@@ -2,7 +2,7 @@
 
 use hashbrown::HashMap;
 
-use crate::mesh::{EdgeTable, HalfEdge, Mesh, Vec3, runs_to, starts_at};
+use crate::mesh::{EdgeTable, HalfEdge, Mesh, runs_to, starts_at};
 
 use super::Hole;
 
@@ -48,29 +48,15 @@ impl Census {
     /// The border loops of the open edges, largest first.
     pub fn holes(&self, mesh: &Mesh) -> Vec<Hole> {
         let mut holes: Vec<Hole> =
-            loops(mesh, &self.open).iter().map(|corners| hole(mesh, corners)).collect();
+            loops(mesh, &self.open).iter().map(|corners| Hole::around(mesh, corners)).collect();
         holes.sort_by(|a, b| b.size_mm.total_cmp(&a.size_mm));
         holes
     }
 }
 
-/// A border loop's place and size.
-pub(super) fn hole(mesh: &Mesh, corners: &[u32]) -> Hole {
-    let (mut low, mut high, mut sum) = (Vec3::INFINITY, Vec3::NEG_INFINITY, Vec3::ZERO);
-    for v in corners {
-        let p = mesh.vertices()[*v as usize];
-        (low, high, sum) = (low.min(p), high.max(p), sum + p);
-    }
-    Hole {
-        centre_mm: sum / corners.len() as f64,
-        size_mm: (high - low).max_element(),
-        edges: corners.len(),
-    }
-}
-
 /// Follows open edges, whichever way they run, until a corner comes a second time: that closes
 /// a loop, and what led up to it goes on. So two holes that touch at a corner count as two.
-pub(super) fn loops(mesh: &Mesh, open: &[HalfEdge]) -> Vec<Vec<u32>> {
+fn loops(mesh: &Mesh, open: &[HalfEdge]) -> Vec<Vec<u32>> {
     let mut at: HashMap<u32, Vec<usize>, foldhash::fast::FixedState> = HashMap::default();
     let ends: Vec<[u32; 2]> =
         open.iter().map(|h| [starts_at(mesh, *h), runs_to(mesh, *h)]).collect();

@@ -123,7 +123,7 @@ pub fn drop_inner_faces(mesh: &Mesh, edges: &EdgeTable) -> Option<(Mesh, Repair)
         .map(|t| mesh.triangles()[t])
         .collect();
     let area_mm2 = dropped.iter().map(|t| triangle_area(mesh.corners(*t as usize))).sum();
-    let repair = Repair { code: "dropped-inner-faces", count: dropped.len(), area_mm2 };
+    let repair = Repair::exact("dropped-inner-faces", dropped.len(), area_mm2);
     Some((mesh.with_triangles(kept), repair))
 }
 

@@ -18,15 +18,17 @@ pub struct Closed {
     pub mesh: Mesh,
     /// What was done.
     pub repair: Repair,
-    /// How much at most the volume may have changed, mm³.
-    pub volume_margin_mm3: f64,
+}
+
+/// Over how much corners are joined, mm.
+pub fn reach_mm(mesh: &Mesh) -> f64 {
+    let (low, high) = mesh.bounding_box().unwrap_or_default();
+    (SHARE_OF_DIAGONAL * (high - low).length()).min(REACH_MM_MAX)
 }
 
 /// Joins corners of open edges that lie within reach of one another, only where two open edges
 /// then become one closed edge. `None` where there are no such edges.
-pub fn close(mesh: &Mesh, census: &Census) -> Option<Closed> {
-    let (low, high) = mesh.bounding_box()?;
-    let reach = (SHARE_OF_DIAGONAL * (high - low).length()).min(REACH_MM_MAX);
+pub fn close(mesh: &Mesh, census: &Census, reach: f64) -> Option<Closed> {
     let mut corners: Vec<u32> =
         census.open.iter().flat_map(|h| [starts_at(mesh, *h), runs_to(mesh, *h)]).collect();
     corners.sort_unstable();
@@ -70,13 +72,11 @@ fn apply(mesh: &Mesh, joined: &Joined, reach: f64) -> Option<Closed> {
             triangles.push([a, b, c]);
         }
     }
-    Some(Closed {
-        mesh: mesh.with_triangles(triangles),
-        repair: Repair { code: "merged-vertices", count: moved, area_mm2: 0.0 },
-        // A triangle whose corners move by up to the reach sweeps at most area × reach, plus
-        // what its own growth adds; twice that covers both.
-        volume_margin_mm3: 2.0 * area * reach,
-    })
+    // A triangle whose corners move by up to the reach sweeps at most area × reach, plus what its
+    // own growth adds; twice that covers both.
+    let volume_bound_mm3 = 2.0 * area * reach;
+    let repair = Repair { code: "merged-vertices", count: moved, area_mm2: 0.0, volume_bound_mm3 };
+    Some(Closed { mesh: mesh.with_triangles(triangles), repair })
 }
 
 /// Groups of corners that are one and the same, each named by its lowest.

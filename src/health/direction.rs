@@ -41,7 +41,7 @@ pub fn make_consistent(mesh: Mesh, edges: &EdgeTable) -> Result<Turned, Unsound>
     }
     let (vertices, mut triangles) = mesh.into_parts();
     turned.iter().for_each(|t| triangles[*t as usize].swap(1, 2));
-    let repair = Repair { code: "turned-triangles", count: turned.len(), area_mm2 };
+    let repair = Repair::exact("turned-triangles", turned.len(), area_mm2);
     Ok(Turned { mesh: Mesh { vertices, triangles }, repair })
 }
 

@@ -2,11 +2,14 @@
 //! volume, and hands on a [`Surface`], then a [`SoundMesh`], or the reason why there is none.
 
 mod bodies;
+mod borders;
 mod census;
 mod clean;
 mod cracks;
 mod crossings;
 mod direction;
+mod fill;
+mod junctions;
 mod sectors;
 mod sheet;
 mod surface;
@@ -18,6 +21,7 @@ use crate::mesh::{EdgeTable, Mesh, Vec3};
 use bodies::Bodies;
 use census::Census;
 pub use crossings::{Crossing, crossings};
+pub use fill::{Fill, FillRequest};
 pub use sheet::SoundSheet;
 pub use surface::Surface;
 
@@ -69,6 +73,15 @@ pub struct Repair {
     pub count: usize,
     /// Area of the triangles concerned, mm².
     pub area_mm2: f64,
+    /// How much at most it may have changed the volume, mm³; 0 where it changes nothing.
+    pub volume_bound_mm3: f64,
+}
+
+impl Repair {
+    /// A change that leaves the volume as it is.
+    fn exact(code: &'static str, count: usize, area_mm2: f64) -> Self {
+        Self { code, count, area_mm2, volume_bound_mm3: 0.0 }
+    }
 }
 
 /// A mesh whose volume can be stood behind: closed, consistently outward, free of crossings,
@@ -123,22 +136,54 @@ pub enum Unsound {
         /// Where the first pair crosses, mm.
         place_mm: Vec3,
     },
+    /// What is missing in a hole may be more than can be stood behind.
+    #[error("{}", describe_too_large(.hole, *.area_share, *.volume_share))]
+    HoleTooLarge {
+        /// The hole; where many are too much together, the one that adds most.
+        hole: Hole,
+        /// What fills it, as a share of the piece of surface that it lies in, 0 to 1.
+        area_share: f64,
+        /// What all holes together may be off by, as a share of the volume.
+        volume_share: f64,
+    },
+    /// No patch closes a hole without passing through the rest of the surface.
+    #[error("what would fill the hole {} passes through the surface", describe_place(.hole))]
+    FillCrosses {
+        /// The hole.
+        hole: Hole,
+    },
     /// Nothing is enclosed.
     #[error("the mesh encloses no volume")]
     Empty,
 }
 
+fn describe_place(hole: &Hole) -> String {
+    let c = hole.centre_mm;
+    format!("{:.1} mm across at ({:.1}, {:.1}, {:.1}) mm", hole.size_mm, c.x, c.y, c.z)
+}
+
+fn describe_too_large(hole: &Hole, area_share: f64, volume_share: f64) -> String {
+    let volume = if volume_share >= 1.0 {
+        "as much as the whole volume".to_owned()
+    } else {
+        format!("±{:.1} % of the volume", 100.0 * volume_share)
+    };
+    format!(
+        "too much is missing for a volume to stand behind: the hole {} is {:.1} % of the surface \
+         around it, and all holes together may hide {volume}",
+        describe_place(hole),
+        100.0 * area_share
+    )
+}
+
 fn describe_holes(holes: &[Hole], open_edges: usize) -> String {
     match holes.first() {
         None => format!("{open_edges} open edges"),
-        Some(h) => format!(
-            "{} hole{} ({open_edges} open edges), the largest {:.1} mm across at ({:.1}, {:.1}, {:.1}) mm",
+        Some(hole) => format!(
+            "{} hole{} ({open_edges} open edges), the largest {}",
             holes.len(),
             if holes.len() == 1 { "" } else { "s" },
-            h.size_mm,
-            h.centre_mm.x,
-            h.centre_mm.y,
-            h.centre_mm.z
+            describe_place(hole)
         ),
     }
 }
@@ -166,15 +211,20 @@ pub struct LookedOver {
 }
 
 /// Looks over the mesh of a closed body and mends what can be mended with a bounded effect on
-/// its volume: [`look_over`], then [`Surface::close`].
+/// its volume: [`look_over`], [`Surface::fill_holes`], then [`Surface::close`].
 pub fn examine(mesh: Mesh) -> Examined {
-    let LookedOver { mut health, surface, findings } = look_over(mesh);
-    let sound = surface.and_then(|surface| surface.close(&mut health));
+    let LookedOver { mut health, surface, mut findings } = look_over(mesh);
+    let filled =
+        surface.and_then(|surface| surface.fill_holes(None, FillRequest::default(), &mut health));
+    if let Ok(surface) = &filled {
+        findings.extend(surface.findings());
+    }
+    let sound = filled.and_then(|surface| surface.close(&mut health));
     Examined { health, sound, findings }
 }
 
-/// Looks a mesh over: sets aside what has no area or stands twice, counts edges, closes cracks
-/// and makes directions agree.
+/// Looks a mesh over: sets aside what has no area or stands twice, counts edges, splits edges at
+/// the corners that lie on them, closes cracks and makes directions agree.
 pub fn look_over(mesh: Mesh) -> LookedOver {
     let cleaned = clean::set_aside(mesh.in_neighbour_order());
     let mut census = Census::take(&cleaned.mesh, &cleaned.edges);
@@ -192,15 +242,25 @@ pub fn look_over(mesh: Mesh) -> LookedOver {
     };
     let (mut mesh, mut edges) = (cleaned.mesh, cleaned.edges);
     let mut margin = 0.0;
+    let reach = cracks::reach_mm(&mesh);
     if !census.open.is_empty()
-        && let Some(closed) = cracks::close(&mesh, &census)
+        && let Some(split) = junctions::split(&mesh, &census.open, reach)
+    {
+        health.repairs.push(split.repair);
+        margin += split.repair.volume_bound_mm3;
+        mesh = split.mesh;
+        edges = EdgeTable::new(&mesh);
+        census = Census::take(&mesh, &edges);
+    }
+    if !census.open.is_empty()
+        && let Some(closed) = cracks::close(&mesh, &census, reach)
     {
         health.repairs.push(closed.repair);
-        margin += closed.volume_margin_mm3;
+        margin += closed.repair.volume_bound_mm3;
         mesh = closed.mesh;
         edges = EdgeTable::new(&mesh);
         census = Census::take(&mesh, &edges);
     }
-    let surface = Surface::directed(mesh, edges, census, margin, &mut health);
+    let surface = Surface::directed(mesh, edges, census.inconsistent > 0, margin, &mut health);
     LookedOver { health, surface, findings: Vec::new() }
 }

@@ -2,8 +2,7 @@
 
 use crate::mesh::{Mesh, Patches, Vec3, area_vector_doubled};
 
-use super::census::{Census, hole, loops};
-use super::{Health, Repair, Surface, Unsound, crossings};
+use super::{Health, Hole, Repair, Surface, Unsound, crossings};
 
 /// A surface with one border, its outer edge: free of holes and crossings, its triangles agreeing
 /// on their direction. Only [`Surface::into_sheet`] makes one.
@@ -18,11 +17,7 @@ impl Surface {
     /// The corners of its border loops in order round each, largest first: as [`Surface::holes`]
     /// lists them.
     pub fn borders(&self) -> Vec<Vec<u32>> {
-        let census = Census::take(self.mesh(), self.edges());
-        let mut borders = loops(self.mesh(), &census.open);
-        let size = |corners: &Vec<u32>| hole(self.mesh(), corners).size_mm;
-        borders.sort_by(|a, b| size(b).total_cmp(&size(a)));
-        borders
+        self.rings().iter().map(|ring| ring.corners.clone()).collect()
     }
 
     /// From a surface to a sheet that is open only at one of its [`borders`](Surface::borders).
@@ -36,7 +31,7 @@ impl Surface {
         }
         let border = borders.remove(outer);
         if !borders.is_empty() {
-            let holes: Vec<_> = borders.iter().map(|b| hole(self.mesh(), b)).collect();
+            let holes: Vec<_> = borders.iter().map(|b| Hole::around(self.mesh(), b)).collect();
             let open_edges = holes.iter().map(|h| h.edges).sum();
             return Err(Unsound::Open { open_edges, holes });
         }
@@ -88,6 +83,7 @@ impl SoundSheet {
                 code: "turned-inside-out",
                 count: self.mesh.triangles().len(),
                 area_mm2: self.mesh.area_mm2(),
+                volume_bound_mm3: 0.0,
             });
             self.mesh = self.mesh.reversed();
         }

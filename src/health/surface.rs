@@ -4,9 +4,9 @@
 use crate::mesh::{EdgeTable, Mesh, Patches};
 
 use super::bodies::Bodies;
-use super::census::Census;
+use super::borders::{Ring, rings};
 use super::crossings::{crossings, overlaps_along_edges};
-use super::{Health, Hole, SoundMesh, Unsound, clean, direction, union};
+use super::{Fill, Health, Hole, SoundMesh, Unsound, clean, direction, union};
 
 /// A surface without cracks whose neighbouring triangles agree on their direction. It may have
 /// borders: holes, or the outer edge of a sheet.
@@ -14,9 +14,10 @@ use super::{Health, Hole, SoundMesh, Unsound, clean, direction, union};
 pub struct Surface {
     mesh: Mesh,
     edges: EdgeTable,
-    open_edges: usize,
+    rings: Vec<Ring>,
     holes: Vec<Hole>,
     volume_margin_mm3: f64,
+    fills: Vec<Fill>,
 }
 
 impl Surface {
@@ -24,15 +25,14 @@ impl Surface {
     pub(super) fn directed(
         mesh: Mesh,
         edges: EdgeTable,
-        census: Census,
+        inconsistent: bool,
         volume_margin_mm3: f64,
         health: &mut Health,
     ) -> Result<Self, Unsound> {
         if mesh.triangles().is_empty() {
             return Err(Unsound::Empty);
         }
-        let holes = census.holes(&mesh);
-        let (mesh, edges) = if census.inconsistent > 0 {
+        let (mesh, edges) = if inconsistent {
             let turned = direction::make_consistent(mesh, &edges)?;
             health.repairs.push(turned.repair);
             let edges = EdgeTable::new(&turned.mesh);
@@ -40,7 +40,19 @@ impl Surface {
         } else {
             (mesh, edges)
         };
-        Ok(Self { mesh, edges, open_edges: census.open.len(), holes, volume_margin_mm3 })
+        Ok(Self::of(mesh, edges, volume_margin_mm3, Vec::new()))
+    }
+
+    /// A surface with the borders that it has.
+    pub(super) fn of(
+        mesh: Mesh,
+        edges: EdgeTable,
+        volume_margin_mm3: f64,
+        fills: Vec<Fill>,
+    ) -> Self {
+        let rings = rings(&mesh, &edges);
+        let holes = rings.iter().map(|ring| ring.hole).collect();
+        Self { mesh, edges, rings, holes, volume_margin_mm3, fills }
     }
 
     /// The triangles, in mm, along the file's axes.
@@ -63,14 +75,30 @@ impl Surface {
         (self.mesh, self.volume_margin_mm3)
     }
 
+    /// Its border rings, in the order of [`Surface::holes`].
+    pub(super) fn rings(&self) -> &[Ring] {
+        &self.rings
+    }
+
+    /// The holes that were filled, the one with the widest bound first.
+    pub fn fills(&self) -> &[Fill] {
+        &self.fills
+    }
+
+    /// How much at most the repairs so far may have changed the volume, mm³.
+    pub fn volume_margin_mm3(&self) -> f64 {
+        self.volume_margin_mm3
+    }
+
     /// From a surface without borders to a sound mesh: doubled inner faces are left out, bodies
     /// told from voids, and crossings looked for.
     ///
     /// # Errors
     /// [`Unsound`] where it has borders, crosses itself, or encloses nothing.
     pub fn close(self, health: &mut Health) -> Result<SoundMesh, Unsound> {
-        let Self { mesh, edges, open_edges, holes, volume_margin_mm3 } = self;
-        if open_edges > 0 {
+        let Self { mesh, edges, rings, holes, volume_margin_mm3, .. } = self;
+        if !rings.is_empty() {
+            let open_edges = rings.iter().map(|ring| ring.corners.len()).sum();
             return Err(Unsound::Open { open_edges, holes });
         }
         let (mesh, edges) = match clean::drop_inner_faces(&mesh, &edges) {

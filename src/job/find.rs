@@ -5,7 +5,7 @@ use crate::cavity::{
     read_open,
 };
 use crate::finding::Finding;
-use crate::health::{Health, SoundMesh, SoundSheet, Surface};
+use crate::health::{FillRequest, Health, SoundMesh, SoundSheet, Surface};
 use crate::job::{Impressions, JobError, MeshRequest, Opening, Up};
 use crate::mesh::Vec3;
 use crate::sheet::{Because, MeshFacts, ReadAs};
@@ -60,17 +60,38 @@ pub fn cavities(
         if request.up == Up::Rim {
             return Err(JobError::RimOfCasting);
         }
+        let surface = without_holes(surface, None, request, health)?;
+        let mut findings = surface.findings();
         let sound = surface.close(health).map_err(JobError::Unsound)?;
-        return casting(&sound, request, below_lip_mm, said.is_none() && !is_open);
+        let found = casting(&sound, request, below_lip_mm, said.is_none() && !is_open)?;
+        findings.extend(found.findings);
+        return Ok(Found { findings, ..found });
     }
     if request.opening == Opening::None {
         return Err(JobError::OpeningOfMould);
     }
+    let surface = without_holes(surface, outer, request, health)?;
+    let mut findings = surface.findings();
     let shape = match outer {
-        Some(outer) => Shape::Sheet(surface.into_sheet(outer, health).map_err(JobError::Unsound)?),
-        None => Shape::Block(surface.close(health).map_err(JobError::Unsound)?),
+        // Only the outer border is left.
+        Some(_) => surface.into_sheet(0, health).map(Shape::Sheet),
+        None => surface.close(health).map(Shape::Block),
     };
-    mould(shape, request, below_lip_mm, health, facts)
+    let shape = shape.map_err(JobError::Unsound)?;
+    let found = mould(shape, request, below_lip_mm, health, facts)?;
+    findings.extend(found.findings);
+    Ok(Found { findings, ..found })
+}
+
+/// A surface with its holes filled, but for the outer border of a sheet.
+fn without_holes(
+    surface: Surface,
+    outer: Option<usize>,
+    request: &MeshRequest,
+    health: &mut Health,
+) -> Result<Surface, JobError> {
+    let how = FillRequest { accept_large: request.accept_holes };
+    surface.fill_holes(outer, how, health).map_err(JobError::Unsound)
 }
 
 fn casting(

@@ -14,7 +14,7 @@ use crate::bounds::Bounds;
 use crate::cavity::Cavity;
 use crate::finding::Finding;
 use crate::formats;
-use crate::health::{self, Health, Surface, Unsound};
+use crate::health::{self, Health, LookedOver, Surface, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::mesh::Mesh;
 use crate::plan::{self, CoatVolume, LayerVolumes};
@@ -170,9 +170,9 @@ fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<L
     findings.extend(scale.findings());
     let millimetres = Mesh::new(raw.vertices, raw.triangles)?;
     progress(Phase::Checking, CHECKING_BEGINS);
-    let looked = health::look_over(millimetres);
-    findings.extend_from_slice(&looked.findings);
-    Ok(Looked { mesh, health: looked.health, surface: looked.surface, findings })
+    let LookedOver { health, surface, findings: seen } = health::look_over(millimetres);
+    findings.extend(seen);
+    Ok(Looked { mesh, health, surface, findings })
 }
 
 /// What is to be filled in all cavities together.

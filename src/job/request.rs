@@ -34,6 +34,8 @@ pub struct MeshRequest {
     pub opening: Opening,
     /// Which impression of a mould, where it was said; the largest otherwise.
     pub impression: Option<Impressions>,
+    /// Holes too large for narrow limits are filled all the same.
+    pub accept_holes: bool,
 }
 
 /// Which way is up when pouring.
@@ -92,6 +94,7 @@ impl MeshRequest {
             up: Up::Unsaid,
             opening: Opening::Auto,
             impression: None,
+            accept_holes: false,
         }
     }
 

@@ -1,7 +1,7 @@
-//! Planes through points by least squares: the one place where vectors are handed to the linear
+//! Planes and smooth heights through points by least squares: the one place where vectors are handed to the linear
 //! algebra library.
 
-use nalgebra::{Matrix3, SymmetricEigen};
+use nalgebra::{Matrix3, SMatrix, SVector, SymmetricEigen};
 
 use super::Vec3;
 
@@ -53,9 +53,72 @@ pub fn fit_plane(points: impl Iterator<Item = (Vec3, f64)> + Clone, up: Vec3) ->
     (normal != Vec3::ZERO).then(|| Plane { normal, offset: normal.dot(mean) })
 }
 
+/// Terms of a height of third degree.
+const TERMS: usize = 10;
+/// How many points a height of second and of third degree is fitted to at least.
+const POINTS_QUADRATIC: usize = 12;
+const POINTS_CUBIC: usize = 40;
+
+/// A smooth height over a plane: a polynomial of at most third degree in two coordinates.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeightField {
+    factors: [f64; TERMS],
+}
+
+impl HeightField {
+    /// The height at a place, in the unit of the points.
+    pub fn at(&self, place: [f64; 2]) -> f64 {
+        self.factors.iter().zip(terms(place)).map(|(f, t)| f * t).sum()
+    }
+}
+
+fn terms([x, y]: [f64; 2]) -> [f64; TERMS] {
+    [1.0, x, y, x * x, x * y, y * y, x * x * x, x * x * y, x * y * y, y * y * y]
+}
+
+/// The height with the least sum of squared distances to points (two coordinates and a height),
+/// of third degree where there are enough of them; `None` where there are too few or they don't
+/// tell.
+///
+/// Assumptions: coordinates about as large as 1.
+/// Source: normal equations of linear least squares (Gauss 1809).
+pub fn fit_heights(points: &[[f64; 3]]) -> Option<HeightField> {
+    let used = match points.len() {
+        n if n >= POINTS_CUBIC => TERMS,
+        n if n >= POINTS_QUADRATIC => 6,
+        _ => return None,
+    };
+    let mut square = SMatrix::<f64, TERMS, TERMS>::zeros();
+    let mut right = SVector::<f64, TERMS>::zeros();
+    for [x, y, height] in points {
+        let mut row = SVector::<f64, TERMS>::from(terms([*x, *y]));
+        row.rows_mut(used, TERMS - used).fill(0.0);
+        square += row * row.transpose();
+        right += row * *height;
+    }
+    // Terms that are left out, or that the points don't tell, are kept at nothing.
+    let least = 1e-12 * square.trace();
+    (0..TERMS).for_each(|k| square[(k, k)] += least);
+    let factors = square.cholesky()?.solve(&right);
+    let factors: [f64; TERMS] = factors.into();
+    factors.iter().all(|f| f.is_finite()).then_some(HeightField { factors })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_height_of_third_degree_is_found() {
+        let height = |x: f64, y: f64| 0.3 - x + 0.5 * x * y - y * y + 0.7 * x * x * y;
+        let points: Vec<[f64; 3]> = (0..64)
+            .map(|k| [f64::from(k % 8) / 4.0 - 1.0, f64::from(k / 8) / 4.0 - 1.0])
+            .map(|[x, y]| [x, y, height(x, y)])
+            .collect();
+        let field = fit_heights(&points).unwrap();
+        assert!((field.at([0.1, -0.3]) - height(0.1, -0.3)).abs() < 1e-8);
+        assert_eq!(fit_heights(&points[..11]), None);
+    }
 
     #[test]
     fn a_leaning_plane_is_found() {

@@ -15,7 +15,7 @@ mod section;
 
 pub use closest::{closest_on_segment, closest_on_triangle};
 pub use edges::{Edge, EdgeTable, HalfEdge, runs_to, starts_at};
-pub use fit::{Plane, fit_plane};
+pub use fit::{HeightField, Plane, fit_heights, fit_plane};
 pub use frame::Frame;
 pub use measure::{area_vector_doubled, triangle_area};
 pub use patches::{Coin, Hit, Nearest, Patches, Placed, Surface};

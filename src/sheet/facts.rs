@@ -106,6 +106,17 @@ impl CavityFacts {
         Some(Self { measures, open, impressions, impression })
     }
 
+    /// How far the cavity's own limits lie apart, as a share of its volume, %: what repair may
+    /// have changed. The limits of layers, which speak of the mesh as repaired, don't have it.
+    pub fn band_percent(&self) -> f64 {
+        let volume = self.measures.volume_mm3;
+        if volume.best() > 0.0 {
+            100.0 * (volume.high() - volume.low()) / volume.best()
+        } else {
+            0.0
+        }
+    }
+
     /// How far the fill level lies under the lip, mm.
     pub fn below_lip_mm(&self) -> f64 {
         self.measures.lip_mm - self.measures.fill_mm

@@ -72,12 +72,13 @@ pub fn unite(
     if census.unbalanced > 0 || !census.open.is_empty() {
         return Err(refused);
     }
+    let volume_margin_mm3 = 2.0 * reach * pieces.cut_area_mm2;
     let repair = Repair {
         code: if turned { "turned-and-united" } else { "united" },
         count: crossings,
         area_mm2: buried_mm2,
+        volume_bound_mm3: volume_margin_mm3,
     };
-    let volume_margin_mm3 = 2.0 * reach * pieces.cut_area_mm2;
     Ok(United { mesh: cleaned.mesh, repair, volume_margin_mm3 })
 }
 

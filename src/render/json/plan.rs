@@ -19,6 +19,7 @@ pub struct Plan<'a> {
     cavity: Cavity,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     impressions: Vec<Impression>,
+    cavity_band_percent: f64,
     layers: Vec<LayerWire<'a>>,
     tolerance_percent: f64,
     tolerance_reached: bool,
@@ -148,6 +149,7 @@ impl<'a> Plan<'a> {
             health: Health::new(&sheet.health),
             cavity: Cavity::new(&sheet.cavity),
             impressions: impressions(&sheet.cavity),
+            cavity_band_percent: sheet.cavity.band_percent(),
             layers,
             tolerance_percent: 100.0 * facts.tolerance,
             tolerance_reached: facts.tolerance_reached,

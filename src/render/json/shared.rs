@@ -58,6 +58,7 @@ struct Repair {
     code: &'static str,
     count: usize,
     area_cm2: f64,
+    volume_bound_cm3: f64,
 }
 
 #[derive(Serialize)]
@@ -164,8 +165,12 @@ impl<'a> Mesh<'a> {
 
 impl Health {
     pub fn new(health: &sheet::Health) -> Self {
-        let repair =
-            |r: &sheet::Repair| Repair { code: r.code, count: r.count, area_cm2: cm2(r.area_mm2) };
+        let repair = |r: &sheet::Repair| Repair {
+            code: r.code,
+            count: r.count,
+            area_cm2: cm2(r.area_mm2),
+            volume_bound_cm3: cm3(r.volume_bound_mm3),
+        };
         let place = |hole: &Hole| HolePlace {
             centre_mm: hole.centre_mm.to_array(),
             size_mm: hole.size_mm,

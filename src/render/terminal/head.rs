@@ -121,7 +121,21 @@ pub fn health(page: &mut Page, health: &Health) {
 /// A repair in words; the code itself where it has none yet.
 fn mended(repair: &Repair) -> String {
     let n = repair.count;
+    let cm3 = repair.volume_bound_mm3 / 1000.0;
     match repair.code {
+        "filled-holes" => format!(
+            "{} filled, {} cm² (counted as wall), volume sure to ±{} cm³",
+            plural(n, "hole", "holes"),
+            three(repair.area_mm2 / 100.0),
+            three_up(cm3, cm3)
+        ),
+        "split-t-junctions" => {
+            format!(
+                "edges split at {}",
+                plural(n, "corner that lies on them", "corners that lie on them")
+            )
+        }
+        "dropped-scraps" => format!("{} left out", plural(n, "loose scrap", "loose scraps")),
         "merged-vertices" => format!("{} joined", plural(n, "corner", "corners")),
         "turned-triangles" => format!("{} turned over", plural(n, "triangle", "triangles")),
         "turned-inside-out" => format!("inside out: {} turned", plural(n, "triangle", "triangles")),
@@ -137,6 +151,9 @@ fn mended(repair: &Repair) -> String {
         code => format!("{code} {n}"),
     }
 }
+
+/// Limits of the cavity that lie further apart than this are told beside the layers, %.
+const BAND_PERCENT_WORTH_TELLING: f64 = 0.5;
 
 /// What the cavity holds.
 pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
@@ -162,6 +179,18 @@ pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
         "Cavity",
         &format!("{volume}{limits}, {level}, {} mm deep{share}", tenths(m.fill_mm)),
     );
+    let band = cavity.band_percent();
+    if band > BAND_PERCENT_WORTH_TELLING {
+        page.row_in(
+            ALERT,
+            "",
+            &format!(
+                "what was missing makes the cavity unsure by {} %; the layers' limits below \
+                 speak of the mesh as mended",
+                tenths(band)
+            ),
+        );
+    }
     let slopes = m.slope_area_mm2;
     let [wall, floor, steep, overhanging] =
         [m.wall_area_mm2, slopes.floor, slopes.steep, slopes.overhanging]
