@@ -113,7 +113,7 @@ impl Search {
         let seeds = SEEDS.min(self.samples.len());
         let mut planes: Vec<(usize, Plane)> = (0..seeds)
             .into_par_iter()
-            .map(|k| self.from_seed(k * self.samples.len() / seeds))
+            .map(|k| self.around_seed(k * self.samples.len() / seeds))
             .collect::<Vec<_>>()
             .into_iter()
             .flatten()
@@ -135,7 +135,7 @@ impl Search {
 
     /// Up to two planes (a plate has both its sides) through the surface around a sample, each
     /// with the samples it holds.
-    fn from_seed(&self, k: usize) -> Vec<(usize, Plane)> {
+    fn around_seed(&self, k: usize) -> Vec<(usize, Plane)> {
         let (own, place) = self.samples[k];
         let around = self
             .samples
