@@ -148,7 +148,7 @@ impl Cavity {
             lip_mm: reported,
             fill_mm: reported - request.below_lip_mm,
             level_mm: fill_mm,
-            up: frame.direction_to_pouring(up),
+            up: if request.up_given { frame.direction_to_pouring(up) } else { Vec3::Z },
         };
         if fill_mm <= 0.0 {
             let below_lip_mm = request.below_lip_mm;
