@@ -11,14 +11,14 @@ use scale::Basis;
 pub use scale::{LARGEST_MM, ScaleError};
 
 use crate::bounds::Bounds;
-use crate::cavity::Cavity;
+use crate::cavity::{Air, Cavity};
 use crate::finding::Finding;
 use crate::formats;
 use crate::health::{self, Health, LookedOver, Surface, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::mesh::Mesh;
 use crate::plan::{self, CoatVolume, LayerVolumes};
-use crate::sheet::{Because, CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
+use crate::sheet::{self, Because, CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
 
 /// What a run is busy with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,7 +77,9 @@ pub fn survey(
         Ok(found) => {
             findings.extend_from_slice(&found.findings);
             let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
-            CavityFacts::new(&measures, found.impressions, request.impression_number())
+            let air = Air::together(found.cavities.iter().map(|cavity| cavity.air(0.0)));
+            findings.extend(sheet::air_findings(&air, false));
+            CavityFacts::new(&measures, found.impressions, request.impression_number(), air)
         }
         Err(error) => {
             findings.push(error.instead_of_a_cavity()?);
@@ -110,15 +112,20 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         cap_mm: request.layers.cap.mm(),
         tolerance: request.layers.tolerance.share(),
     };
-    let split = split_all(&found.cavities, &layer_request, progress);
+    let skin_mm = layer_request.skin_mm();
+    let (split, air) = rayon::join(
+        || split_all(&found.cavities, &layer_request, progress),
+        || Air::together(found.cavities.iter().map(|cavity| cavity.air(skin_mm))),
+    );
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
     findings.extend(split.iter().flat_map(|(_, layers)| layers.findings.iter().cloned()));
     findings.extend(facts.findings());
+    findings.extend(sheet::air_findings(&air, skin_mm > 0.0));
 
     let plan = plan::plan(&volumes(&split, &layer_request, request), &request.materials)?;
     findings.extend_from_slice(&plan.findings);
     let number = request.mesh.impression_number();
-    let cavity = CavityFacts::new(&measures, found.impressions, number)
+    let cavity = CavityFacts::new(&measures, found.impressions, number, air)
         .ok_or(JobError::Unsound(Unsound::Empty))?;
     Ok(Sheet { mesh, health, cavity, layers: facts, plan, findings })
 }
