@@ -119,6 +119,11 @@ impl CavityFacts {
 
     /// How far the fill level lies under the lip, mm.
     pub fn below_lip_mm(&self) -> f64 {
-        self.measures.lip_mm - self.measures.fill_mm
+        self.under_lip_mm(self.measures.fill_mm)
+    }
+
+    /// How far a height above the lowest point lies under the lip, mm.
+    pub fn under_lip_mm(&self, height_mm: f64) -> f64 {
+        self.measures.lip_mm - height_mm
     }
 }

@@ -2,9 +2,11 @@
 
 mod facts;
 mod layers;
+mod level;
 
 pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use layers::LayerFacts;
+pub use level::{LevelMaterial, LevelRow, LevelTable};
 
 use crate::finding::Finding;
 
@@ -13,7 +15,7 @@ pub use crate::cavity::CavityMeasures;
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
-pub use crate::materials::{By, Hardness, HardnessBasis, Tack};
+pub use crate::materials::{By, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Layer, LayerPlan, Plan, Slopes, Weighed,
 };
