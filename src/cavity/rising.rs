@@ -172,7 +172,7 @@ mod tests {
         let levels = [0.0, 1.0, 1.5, 2.0, 3.0];
         for (heights, expected) in [
             ([1.0, 1.0, 1.0], [0.0, 0.0, 1.5, 3.0, 6.0]),
-            // A wedge rising from an edge, 3·(1 − (1 − u)³)/3 of its way u … and to an edge.
+            // Rising from an edge to a corner, and from a corner to an edge.
             ([1.0, 1.0, 2.0], [0.0, 0.0, 0.625, 2.0, 5.0]),
             ([1.0, 2.0, 2.0], [0.0, 0.0, 0.125, 1.0, 4.0]),
         ] {

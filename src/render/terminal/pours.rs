@@ -196,8 +196,7 @@ fn under_lip(mm: f64) -> String {
         return "at the lip".to_owned();
     }
     let inches = InchFraction::nearest(mm);
-    let inches =
-        if inches.is_zero() { "less than 1/64 in".to_owned() } else { format!("{inches} in") };
+    let inches = if inches.is_zero() { "< 1/64 in".to_owned() } else { format!("{inches} in") };
     format!("{} mm ({inches}) under the lip", tenths(mm))
 }
 
