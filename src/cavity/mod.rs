@@ -11,6 +11,7 @@ mod parts;
 mod pits;
 mod reading;
 mod rim;
+mod rising;
 mod walls;
 
 use crate::bounds::Bounds;
@@ -62,6 +63,8 @@ pub struct BackGap {
     pub signed: f64,
     /// Both together: how far the plane may mislead.
     pub absolute: f64,
+    /// Height of the back's lowest point, mm: further down it misleads nobody.
+    pub from_mm: f64,
 }
 
 /// The cavity's numbers. Heights are along up, from the cavity's lowest point.

@@ -58,7 +58,7 @@ impl Parts {
             return Self { wall: mesh, opening, volume_mm3, gap: BackGap::default() };
         };
         let mut opening = Section { area_mm2: 0.0, outline: Vec::new() };
-        let mut gap = BackGap::default();
+        let mut gap = BackGap { from_mm: level, ..BackGap::default() };
         for t in &back.triangles {
             let corners = mesh.corners(*t as usize);
             let seen_from_above = 0.5 * area_vector_doubled(corners).z;
@@ -67,6 +67,7 @@ impl Parts {
             let one_sided = over.iter().all(|h| *h >= 0.0) || over.iter().all(|h| *h <= 0.0);
             let most = over.iter().fold(0.0, |m: f64, h| m.max(h.abs()));
             opening.area_mm2 += seen_from_above;
+            gap.from_mm = corners.iter().fold(gap.from_mm, |low, p| low.min(p.z));
             gap.signed += seen_from_above * mean;
             gap.absolute += seen_from_above.abs() * if one_sided { mean.abs() } else { most };
         }

@@ -23,17 +23,19 @@ pub enum Command {
     Survey(SurveyArgs),
     /// Say how many grams of each component to weigh for skin, core and cap.
     Plan(Box<PlanArgs>),
+    /// Say how much a cavity holds level by level: a dip-stick table.
+    Level(Box<LevelArgs>),
 }
 
 /// What `survey` takes.
 #[derive(Debug, Args)]
 pub struct SurveyArgs {
-    /// What both commands take.
+    /// What all commands take.
     #[command(flatten)]
     pub mesh: MeshArgs,
 }
 
-/// What both commands take.
+/// What all commands take.
 #[derive(Debug, Args)]
 pub struct MeshArgs {
     /// Mesh of the casting or the mould: STL, OBJ, PLY, 3MF or OFF,
@@ -91,7 +93,7 @@ pub struct MeshArgs {
 /// What `plan` takes.
 #[derive(Debug, Args)]
 pub struct PlanArgs {
-    /// What both commands take.
+    /// What all commands take.
     #[command(flatten)]
     pub mesh: MeshArgs,
     /// Thicknesses and depths.
@@ -100,6 +102,57 @@ pub struct PlanArgs {
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,
+}
+
+/// What `level` takes.
+#[derive(Debug, Args)]
+pub struct LevelArgs {
+    /// What all commands take.
+    #[command(flatten)]
+    pub mesh: MeshArgs,
+    /// Which levels, and of what.
+    #[command(flatten)]
+    pub table: TableArgs,
+}
+
+/// Which levels a table tells, and of what.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Table (lengths: 2mm, 0.2cm, 1/8in; a bare number is mm)")]
+pub struct TableArgs {
+    /// A row every so much height, and one at the
+    /// fill level
+    #[arg(
+        long,
+        value_name = "LENGTH",
+        allow_hyphen_values = true,
+        conflicts_with = "steps",
+        verbatim_doc_comment
+    )]
+    pub step: Option<String>,
+
+    /// So many even steps from the lowest point to the
+    /// fill level [default: 10]
+    #[arg(long, value_name = "N", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub steps: Option<String>,
+
+    /// How far under the lip the last row lies
+    /// [default: 0mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub below_lip: Option<String>,
+
+    /// What the grams are grams of
+    /// [default: urethane-a5; an unknown name lists all]
+    #[arg(long, value_name = "SYSTEM", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub system: Option<String>,
+
+    /// Parts of softener in it, where it takes any
+    /// [default: 2, as in a core]
+    #[arg(long, value_name = "PARTS", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub softener: Option<String>,
+
+    /// Print comma-separated values instead of the sheet
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
 }
 
 /// Thicknesses and depths.

@@ -3,6 +3,7 @@
 pub mod args;
 mod failure;
 mod input;
+mod level;
 mod plan;
 mod request;
 mod survey;
@@ -18,5 +19,6 @@ pub fn run(command: Command) -> Result<String, Failure> {
     match command {
         Command::Survey(args) => survey::run(&args, &Progress::start()),
         Command::Plan(args) => plan::run(&args, &Progress::start()),
+        Command::Level(args) => level::run(&args, &Progress::start()),
     }
 }

@@ -3,7 +3,9 @@
 use std::fmt::Display;
 use std::str::FromStr;
 
-use cavigram::job::{Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up};
+use cavigram::job::{
+    Impressions, JobRequest, LayersRequest, LevelRequest, MeshRequest, Opening, Steps, Up,
+};
 use cavigram::materials::{LookupError, Parts, System, builtin};
 use cavigram::plan::{PlanRequest, Recipe};
 use cavigram::sheet::ReadAs;
@@ -12,7 +14,7 @@ use cavigram::units::{
     LengthUnit, Percent, PercentError, UnknownUnit,
 };
 
-use super::args::{LayerArgs, MaterialArgs, MeshArgs, PlanArgs};
+use super::args::{LayerArgs, LevelArgs, MaterialArgs, MeshArgs, PlanArgs, TableArgs};
 use super::{Failure, input};
 
 /// The command line asks for something that can't be meant.
@@ -49,16 +51,58 @@ pub fn mesh(args: &MeshArgs) -> Result<MeshRequest, Failure> {
 /// Makes a request for `plan` out of what was typed.
 pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
     let mesh = meant(&args.mesh)?;
-    if mesh.opening == Opening::None
-        && let Some(level) = &args.layers.below_lip
-    {
-        let reason = "--opening none closes the cavity, so that there is no lip to stop under";
-        return Err(usage("--below-lip", level, reason, Some("leave out one of the two")).into());
-    }
+    check_lip(&mesh, &args.layers.below_lip)?;
     let layers = layers(&args.layers)?;
     let materials = materials(&args.materials)?;
     check_built(&args.mesh)?;
     Ok(JobRequest { mesh, layers, materials })
+}
+
+/// Makes a request for `level` out of what was typed.
+pub fn level(args: &LevelArgs) -> Result<LevelRequest, Failure> {
+    let mesh = meant(&args.mesh)?;
+    let table = &args.table;
+    check_lip(&mesh, &table.below_lip)?;
+    let steps = steps(table)?;
+    let below_lip = length("--below-lip", &table.below_lip)?.unwrap_or_default();
+    let usual = PlanRequest::typical()?.core.system;
+    let system = system("--system", &table.system)?.unwrap_or(usual);
+    let softener: Option<Parts> = read("--softener", &table.softener, |_| None)?;
+    let material = Recipe::for_core(system, softener);
+    check_built(&args.mesh)?;
+    Ok(LevelRequest { mesh, below_lip, steps, material })
+}
+
+/// Which levels are told.
+fn steps(args: &TableArgs) -> Result<Steps, UsageError> {
+    if let Some(step) = length("--step", &args.step)? {
+        let typed = args.step.as_deref().unwrap_or_default();
+        return if step.mm() > 0.0 {
+            Ok(Steps::Every(step))
+        } else {
+            let hint = Some("give a length such as 5mm or 1/8in, or --steps 10");
+            Err(usage("--step", typed, "a step leads from one row to the next", hint))
+        };
+    }
+    let Some(typed) = &args.steps else { return Ok(Steps::default()) };
+    match typed.trim().parse::<u32>() {
+        Ok(count) if (1..=Steps::MOST).contains(&count) => Ok(Steps::Number(count)),
+        _ => {
+            let reason = format!("a table has 1 to {} steps", Steps::MOST);
+            Err(usage("--steps", typed, &reason, None))
+        }
+    }
+}
+
+/// There is no lip to stop under where the cavity is closed.
+fn check_lip(mesh: &MeshRequest, below_lip: &Option<String>) -> Result<(), UsageError> {
+    if mesh.opening == Opening::None
+        && let Some(level) = below_lip
+    {
+        let reason = "--opening none closes the cavity, so that there is no lip to stop under";
+        return Err(usage("--below-lip", level, reason, Some("leave out one of the two")));
+    }
+    Ok(())
 }
 
 /// What the options of a mesh mean.

@@ -4,9 +4,12 @@ use crate::cavity::CavityError;
 use crate::finding::Finding;
 use crate::formats::ReadError;
 use crate::health::{Hole, Unsound};
+use crate::job::Steps;
 use crate::job::scale::ScaleError;
+use crate::materials::MixError;
 use crate::mesh::MeshError;
 use crate::plan::PlanError;
+use crate::units::Length;
 
 /// Why a run can't be done.
 #[derive(Debug, thiserror::Error)]
@@ -41,6 +44,15 @@ pub enum JobError {
     /// The grams can't be worked out.
     #[error(transparent)]
     Plan(#[from] PlanError),
+    /// The material can't be mixed.
+    #[error(transparent)]
+    Mix(#[from] MixError),
+    /// A level table would have more than [`Steps::MOST`] steps.
+    #[error("--step is too small: more than {} steps in {:.1} mm of depth", Steps::MOST, .depth_mm)]
+    TooManySteps {
+        /// How deep the cavity is, mm.
+        depth_mm: f64,
+    },
 }
 
 impl JobError {
@@ -66,6 +78,11 @@ impl JobError {
                 Some("check --unit and the lengths given".to_owned())
             }
             Self::Plan(error) => error.hint().map(str::to_owned),
+            Self::Mix(error) => Some(error.hint().to_owned()),
+            Self::TooManySteps { depth_mm } => {
+                let least = Length::from_mm(depth_mm / f64::from(Steps::MOST));
+                Some(format!("give a larger step than {least}, or --steps"))
+            }
         }
     }
 }
@@ -73,7 +90,7 @@ impl JobError {
 impl JobError {
     /// Wrong usage rather than a mesh that can't be worked with.
     pub fn is_wrong_usage(&self) -> bool {
-        matches!(self, Self::OpeningOfMould)
+        matches!(self, Self::OpeningOfMould | Self::TooManySteps { .. })
     }
 
     /// The warning that stands in a survey instead of a cavity, where the mesh can be read but

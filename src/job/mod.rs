@@ -1,11 +1,13 @@
-//! One run from request to sheet: bytes in, a [`Sheet`] or [`Survey`] out.
+//! One run from request to sheet: bytes in, a [`Sheet`], [`Survey`] or level table out.
 
 mod error;
 mod find;
+mod level;
 mod request;
 mod scale;
 
 pub use error::JobError;
+pub use level::{LevelRequest, Steps, level};
 pub use request::{Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up};
 use scale::Basis;
 pub use scale::{LARGEST_MM, ScaleError};
@@ -79,7 +81,8 @@ pub fn survey(
             let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
             let air = Air::together(found.cavities.iter().map(|cavity| cavity.air(0.0)));
             findings.extend(sheet::air_findings(&air, false));
-            CavityFacts::new(&measures, found.impressions, request.impression_number(), air)
+            CavityFacts::new(&measures, found.impressions, request.impression_number())
+                .map(|facts| CavityFacts { air, ..facts })
         }
         Err(error) => {
             findings.push(error.instead_of_a_cavity()?);
@@ -94,19 +97,8 @@ pub fn survey(
 /// # Errors
 /// [`JobError`] where the mesh can't be read or trusted, or there is nothing to fill.
 pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result<Sheet, JobError> {
-    let Looked { mut mesh, mut health, surface, mut findings } =
-        look(bytes, &request.mesh, progress)?;
-    progress(Phase::Cavity, CAVITY_BEGINS);
-    let surface = surface.map_err(JobError::Unsound)?;
-    let below_lip_mm = request.layers.below_lip.mm();
-    let found = find::cavities(surface, &request.mesh, below_lip_mm, &mut health, &mut mesh)?;
-    findings.extend_from_slice(&found.findings);
-    let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
-    let volume_mm3: f64 = measures.iter().map(|m| m.volume_mm3.best()).sum();
-    if volume_mm3 > MOST_MM3 {
-        return Err(JobError::TooMuch { volume_mm3 });
-    }
-
+    let Filled { mesh, health, cavities, facts: mut cavity, mut findings } =
+        fill(bytes, &request.mesh, request.layers.below_lip.mm(), progress)?;
     let layer_request = LayerRequest {
         coats_mm: request.layers.coats.iter().map(|c| c.mm()).collect(),
         cap_mm: request.layers.cap.mm(),
@@ -114,20 +106,49 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     };
     let skin_mm = layer_request.skin_mm();
     let (split, air) = rayon::join(
-        || split_all(&found.cavities, &layer_request, progress),
-        || Air::together(found.cavities.iter().map(|cavity| cavity.air(skin_mm))),
+        || split_all(&cavities, &layer_request, progress),
+        || Air::together(cavities.iter().map(|cavity| cavity.air(skin_mm))),
     );
+    cavity.air = air;
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
     findings.extend(split.iter().flat_map(|(_, layers)| layers.findings.iter().cloned()));
     findings.extend(facts.findings());
-    findings.extend(sheet::air_findings(&air, skin_mm > 0.0));
+    findings.extend(sheet::air_findings(&cavity.air, skin_mm > 0.0));
 
     let plan = plan::plan(&volumes(&split, &layer_request, request), &request.materials)?;
     findings.extend_from_slice(&plan.findings);
-    let number = request.mesh.impression_number();
-    let cavity = CavityFacts::new(&measures, found.impressions, number, air)
-        .ok_or(JobError::Unsound(Unsound::Empty))?;
     Ok(Sheet { mesh, health, cavity, layers: facts, plan, findings })
+}
+
+/// A mesh with the cavities that are to be filled in it.
+struct Filled {
+    mesh: MeshFacts,
+    health: Health,
+    cavities: Vec<Cavity>,
+    facts: CavityFacts,
+    findings: Vec<Finding>,
+}
+
+/// Reads a mesh and finds the cavities that are to be filled.
+fn fill(
+    bytes: &[u8],
+    request: &MeshRequest,
+    below_lip_mm: f64,
+    progress: Progress<'_>,
+) -> Result<Filled, JobError> {
+    let Looked { mut mesh, mut health, surface, mut findings } = look(bytes, request, progress)?;
+    progress(Phase::Cavity, CAVITY_BEGINS);
+    let surface = surface.map_err(JobError::Unsound)?;
+    let found = find::cavities(surface, request, below_lip_mm, &mut health, &mut mesh)?;
+    findings.extend_from_slice(&found.findings);
+    let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
+    let volume_mm3: f64 = measures.iter().map(|m| m.volume_mm3.best()).sum();
+    if volume_mm3 > MOST_MM3 {
+        return Err(JobError::TooMuch { volume_mm3 });
+    }
+    let facts = CavityFacts::new(&measures, found.impressions, request.impression_number())
+        .ok_or(JobError::Unsound(Unsound::Empty))?;
+    Ok(Filled { mesh, health, cavities: found.cavities, facts, findings })
 }
 
 /// Splits every cavity into layers.

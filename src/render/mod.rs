@@ -1,4 +1,5 @@
-//! A sheet as terminal text or JSON. Renderers only format: every number is in the sheet.
+//! A sheet as terminal text, JSON or comma-separated values. Renderers only format: every number is in the sheet.
 
+pub mod csv;
 pub mod json;
 pub mod terminal;

@@ -92,21 +92,20 @@ pub struct CavityFacts {
     pub impressions: Vec<CavityMeasures>,
     /// Number of the impression that is filled, counted from 1; `None` for all of them.
     pub impression: Option<u32>,
-    /// The air that stays in it while it is filled.
+    /// The air that stays in it while it is filled, once it was looked for.
     pub air: Air,
 }
 
 impl CavityFacts {
-    /// The numbers of the cavities that are filled; `None` without any.
+    /// The numbers of the cavities that are filled, their air apart; `None` without any.
     pub fn new(
         filled: &[CavityMeasures],
         impressions: Vec<CavityMeasures>,
         impression: Option<u32>,
-        air: Air,
     ) -> Option<Self> {
         let measures = CavityMeasures::together(filled)?;
         let open = measures.opening_area_mm2 > 0.0;
-        Some(Self { measures, open, impressions, impression, air })
+        Some(Self { measures, open, impressions, impression, air: Air::default() })
     }
 
     /// How far the cavity's own limits lie apart, as a share of its volume, %: what repair may
@@ -122,6 +121,11 @@ impl CavityFacts {
 
     /// How far the fill level lies under the lip, mm.
     pub fn below_lip_mm(&self) -> f64 {
-        self.measures.lip_mm - self.measures.fill_mm
+        self.under_lip_mm(self.measures.fill_mm)
+    }
+
+    /// How far a height above the lowest point lies under the lip, mm.
+    pub fn under_lip_mm(&self, height_mm: f64) -> f64 {
+        self.measures.lip_mm - height_mm
     }
 }

@@ -3,10 +3,12 @@
 mod air;
 mod facts;
 mod layers;
+mod level;
 
 pub use air::findings as air_findings;
 pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use layers::LayerFacts;
+pub use level::{LevelMaterial, LevelRow, LevelTable};
 
 use crate::finding::Finding;
 
@@ -15,7 +17,7 @@ pub use crate::cavity::{Air, AirPocket, CavityMeasures};
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
-pub use crate::materials::{By, Hardness, HardnessBasis, Tack};
+pub use crate::materials::{By, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Layer, LayerPlan, Plan, Slopes, Weighed,
 };

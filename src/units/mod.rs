@@ -3,6 +3,7 @@
 
 mod coats;
 mod direction;
+mod inch;
 mod known;
 mod length;
 mod length_unit;
@@ -10,6 +11,7 @@ mod percent;
 
 pub use coats::{Coats, CoatsError};
 pub use direction::{Direction, DirectionError};
+pub use inch::InchFraction;
 pub use known::{Axis, KnownExtent, KnownExtentError};
 pub use length::{Length, LengthError};
 pub use length_unit::{LengthUnit, UnknownUnit};

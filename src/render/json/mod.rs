@@ -2,12 +2,13 @@
 //!
 //! Keys, units and meanings are fixed under a schema number; keys may be added beside.
 
+mod level;
 mod plan;
 mod shared;
 
 use serde::Serialize;
 
-use crate::sheet::{Sheet, Survey};
+use crate::sheet::{LevelTable, Sheet, Survey};
 
 /// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
 ///
@@ -23,6 +24,14 @@ pub fn survey(survey: &Survey) -> Result<String, serde_json::Error> {
 /// Only what the writer of JSON itself may fail with.
 pub fn plan(sheet: &Sheet) -> Result<String, serde_json::Error> {
     text(&plan::Plan::new(sheet))
+}
+
+/// A dip-stick table as one JSON object, schema `cavigram/level/1`, with a line break at its end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn level(table: &LevelTable) -> Result<String, serde_json::Error> {
+    text(&level::Level::new(table))
 }
 
 fn text(value: &impl Serialize) -> Result<String, serde_json::Error> {

@@ -9,6 +9,7 @@ use crate::sheet::{
     self, Allowance, AllowanceKind, By, Dose, Hardness, Layer, LayerFacts, LayerPlan, Sheet,
     Weighed,
 };
+use crate::units::InchFraction;
 
 /// `cavigram/plan/1`.
 #[derive(Serialize)]
@@ -68,6 +69,10 @@ struct Skin<'a> {
 struct Level {
     #[serde(skip_serializing_if = "Option::is_none")]
     fill_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    below_lip_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    below_lip_in: Option<String>,
     net_g_per_mm_level: f64,
 }
 
@@ -166,7 +171,11 @@ impl<'a> Plan<'a> {
 impl<'a> LayerWire<'a> {
     fn new(layer: &'a LayerPlan, sheet: &'a Sheet) -> Self {
         let (facts, slopes) = (&sheet.layers, &sheet.plan.slopes);
-        let level = |fill_mm, net_g_per_mm_level| Some(Level { fill_mm, net_g_per_mm_level });
+        let level = |fill_mm: Option<f64>, net_g_per_mm_level| {
+            let below_lip_mm = fill_mm.map(|height| sheet.cavity.under_lip_mm(height));
+            let below_lip_in = below_lip_mm.map(|mm| InchFraction::nearest(mm).to_string());
+            Some(Level { fill_mm, below_lip_mm, below_lip_in, net_g_per_mm_level })
+        };
         let (skin, level) = match layer.layer {
             Layer::Skin => (Some(Skin::new(layer, facts, slopes)), None),
             Layer::Core => (None, level(facts.core_mark_mm, slopes.core_g_per_mm)),

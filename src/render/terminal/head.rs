@@ -156,7 +156,7 @@ fn mended(repair: &Repair) -> String {
 const BAND_PERCENT_WORTH_TELLING: f64 = 0.5;
 
 /// What the cavity holds.
-pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
+pub fn volume(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
     let m = &cavity.measures;
     let limits = limits(m.volume_mm3);
     let level = match (cavity.open, cavity.below_lip_mm()) {
@@ -179,6 +179,12 @@ pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
         "Cavity",
         &format!("{volume}{limits}, {level}, {} mm deep{share}", tenths(m.fill_mm)),
     );
+}
+
+/// What the cavity holds, its wall and its opening.
+pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
+    volume(page, mesh, cavity);
+    let m = &cavity.measures;
     let band = cavity.band_percent();
     if band > BAND_PERCENT_WORTH_TELLING {
         page.row_in(
@@ -236,6 +242,13 @@ pub fn limits(volume_mm3: Bounds) -> String {
         return String::new();
     }
     format!(" ({} to {})", three_down(low, best), three_up(high, best))
+}
+
+/// How far the widest of some limits lies from its value, cm³, rounded up; `None` where all are
+/// exact.
+pub fn limits_within(volumes_mm3: impl Iterator<Item = Bounds>) -> Option<String> {
+    let widest_cm3 = volumes_mm3.map(|v| v.reach() / 1000.0).fold(0.0, f64::max);
+    (widest_cm3 > 0.0).then(|| three_up(widest_cm3, widest_cm3))
 }
 
 fn plural(n: usize, one: &str, many: &str) -> String {

@@ -3,12 +3,13 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod head;
+mod level;
 mod numbers;
 mod page;
 mod pours;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{Sheet, Survey};
+use crate::sheet::{LevelTable, Sheet, Survey};
 
 use page::{ALERT, PLAIN, Page};
 
@@ -39,6 +40,18 @@ pub fn plan(sheet: &Sheet) -> String {
         page.row("Care", &caution.text);
     }
     findings(&mut page, &sheet.findings);
+    page.into_text()
+}
+
+/// The dip-stick table: what was read and assumed, what it holds, and how much level by level.
+pub fn level(table: &LevelTable) -> String {
+    let mut page = Page::default();
+    head::title(&mut page, &table.mesh, "dip-stick table");
+    head::mesh(&mut page, &table.mesh);
+    head::health(&mut page, &table.health);
+    head::volume(&mut page, &table.mesh, &table.cavity);
+    level::table(&mut page, table);
+    findings(&mut page, &table.findings);
     page.into_text()
 }
 

@@ -4,9 +4,10 @@ use super::head::limits;
 use super::numbers::{grams, tenths, three};
 use super::page::{FAINT, LABEL, PLAIN, Page, STRONG, shortened};
 use crate::sheet::{
-    Allowance, AllowanceKind, CoatPlan, Dose, HardnessBasis, Layer, LayerPlan, Plan, Sheet, Tack,
+    Allowance, AllowanceKind, CoatPlan, Dose, HardnessBasis, Layer, LayerPlan, Parts, Plan, Sheet,
+    Tack,
 };
-use crate::units::Length;
+use crate::units::{InchFraction, Length};
 
 /// Columns of a component's name, of its grams, and of the running total.
 const NAME: usize = 26;
@@ -172,12 +173,7 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
             format!("{net} g at once, then close the vented lid: it expands to fill {volume} cm³");
         page.row_in(STRONG, "Pour", &text);
     } else if let Some(mark_mm) = mark_mm {
-        let under = sheet.cavity.measures.lip_mm - mark_mm;
-        let under = if under < 0.05 {
-            "at the lip".to_owned()
-        } else {
-            format!("{} mm under the lip", tenths(under))
-        };
+        let under = under_lip(sheet.cavity.under_lip_mm(mark_mm));
         page.row_in(
             STRONG,
             "Fill to",
@@ -194,6 +190,16 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
     }
 }
 
+/// A depth under the lip as one marks it, in mm and in fractions of an inch.
+fn under_lip(mm: f64) -> String {
+    if mm < 0.05 {
+        return "at the lip".to_owned();
+    }
+    let inches = InchFraction::nearest(mm);
+    let inches = if inches.is_zero() { "< 1/64 in".to_owned() } else { format!("{inches} in") };
+    format!("{} mm ({inches}) under the lip", tenths(mm))
+}
+
 /// A length as one reads it off a gauge.
 fn hundredths(mm: f64) -> f64 {
     (mm * 100.0).round() / 100.0
@@ -204,13 +210,18 @@ fn fine_grams(value: f64) -> String {
     if value < 10.0 { format!("{value:.2}") } else { format!("{value:.1}") }
 }
 
-fn material(page: &mut Page, layer: &LayerPlan) {
-    let mut text = layer.system_title.clone();
-    if !layer.softener.is_zero() {
-        let parts = layer.softener.to_string();
-        let word = if parts == "1" { "part" } else { "parts" };
-        text += &format!(", softener {parts} {word}");
+/// A system in words, with its softener.
+pub fn with_softener(title: &str, softener: Parts) -> String {
+    if softener.is_zero() {
+        return title.to_owned();
     }
+    let parts = softener.to_string();
+    let word = if parts == "1" { "part" } else { "parts" };
+    format!("{title}, softener {parts} {word}")
+}
+
+fn material(page: &mut Page, layer: &LayerPlan) {
+    let mut text = with_softener(&layer.system_title, layer.softener);
     if let Some(hardness) = &layer.hardness {
         let basis = match hardness.basis {
             HardnessBasis::Measured => "about",
@@ -228,7 +239,7 @@ fn material(page: &mut Page, layer: &LayerPlan) {
 }
 
 /// Up to three decimals, as data sheets give them.
-fn density(g_cm3: f64) -> String {
+pub fn density(g_cm3: f64) -> String {
     let text = format!("{g_cm3:.3}");
     text.strip_suffix('0').map_or(text.clone(), str::to_owned)
 }
