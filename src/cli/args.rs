@@ -46,9 +46,11 @@ pub struct MeshArgs {
     #[arg(long, value_name = "UNIT", allow_hyphen_values = true, verbatim_doc_comment)]
     pub unit: Option<String>,
 
-    /// Scale the mesh to a size you have measured,
-    /// along x, y or z of the file: x=82mm
-    #[arg(long, value_name = "AXIS=LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
+    /// Scale the mesh to a size you have measured: x=82mm
+    /// (also y, z) along an axis of the file, mouth= widest
+    /// across the opening, depth= lowest point to lip,
+    /// longest= between two points
+    #[arg(long, value_name = "WHAT=LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
     pub known: Option<String>,
 
     /// What the mesh shows: the closed shape of the

@@ -10,7 +10,7 @@ mod percent;
 
 pub use coats::{Coats, CoatsError};
 pub use direction::{Direction, DirectionError};
-pub use known::{Axis, KnownExtent, KnownExtentError};
+pub use known::{KnownExtent, KnownExtentError, Measured};
 pub use length::{Length, LengthError};
 pub use length_unit::{LengthUnit, UnknownUnit};
 pub use percent::{Percent, PercentError};

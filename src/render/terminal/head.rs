@@ -25,12 +25,7 @@ pub fn mesh(page: &mut Page, mesh: &MeshFacts) {
     let [a, b, c] = mesh.extent_mm.map(|side| format!("{:.2}", side / MM_PER_INCH));
     page.row("Size", &format!("{x} × {y} × {z} mm ({a} × {b} × {c} in)"));
     let scale = match mesh.known {
-        Some(known) => format!(
-            "scaled to {} along {} (× {})",
-            known.length(),
-            known.axis().as_str(),
-            four_digits(mesh.mm_per_number)
-        ),
+        Some(known) => format!("scaled to {known} (× {})", four_digits(mesh.mm_per_number)),
         None => format!("numbers in {}", unit_name(mesh.unit)),
     };
     let rim = if mesh.up_from_rim { ", square to the rim" } else { "" };
