@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use super::weighing::WeighingArgs;
+
 /// From a mesh to grams of skin, core and cap.
 ///
 /// Reads the mesh of a casting or of its mould, works out how much rubber each layer
@@ -102,6 +104,9 @@ pub struct PlanArgs {
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,
+    /// What the real mould took.
+    #[command(flatten)]
+    pub weighing: WeighingArgs,
 }
 
 /// Thicknesses and depths.

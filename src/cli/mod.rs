@@ -7,6 +7,7 @@ mod plan;
 mod request;
 mod survey;
 pub mod terminal;
+mod weighing;
 
 pub use failure::Failure;
 

@@ -4,7 +4,7 @@ use crate::cavity::CavityError;
 use crate::finding::Finding;
 use crate::formats::ReadError;
 use crate::health::{Hole, Unsound};
-use crate::job::{KnownError, ScaleError, TooMuchWork};
+use crate::job::{KnownError, ScaleError, TooMuchWork, WaterError};
 use crate::mesh::MeshError;
 use crate::plan::PlanError;
 
@@ -35,6 +35,9 @@ pub enum JobError {
     /// The mesh can't be scaled by a length of its cavity.
     #[error(transparent)]
     Known(#[from] KnownError),
+    /// A weighed filling can't be followed.
+    #[error(transparent)]
+    Water(#[from] WaterError),
     /// It is far too large.
     #[error(transparent)]
     TooMuch(#[from] TooMuchWork),
@@ -59,6 +62,7 @@ impl JobError {
                 Some("leave it out, or give --as casting if it shows the casting".to_owned())
             }
             Self::Known(error) => error.hint(),
+            Self::Water(error) => Some(error.hint().to_owned()),
             Self::TooMuch(error) => Some(error.hint().to_owned()),
             // Volumes come from the mesh and the lengths, so one of them is a slip.
             Self::Plan(PlanError::OutOfRange { .. }) => {

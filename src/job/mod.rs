@@ -6,13 +6,17 @@ mod known;
 mod request;
 mod scale;
 mod see;
+mod water;
 mod work;
 
 pub use error::JobError;
 pub use known::KnownError;
-pub use request::{Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up};
+pub use request::{
+    Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up, WeighedFilling,
+};
 pub use scale::{LARGEST_MM, ScaleError};
 use see::Seen;
+pub use water::WaterError;
 pub use work::{MOST_MM3, TooMuchWork};
 
 use crate::bounds::Bounds;
@@ -90,7 +94,16 @@ pub fn survey(
 pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result<Sheet, JobError> {
     let raw = read(bytes, &request.mesh, progress)?;
     let below_lip_mm = request.layers.below_lip.mm();
+    let weighed = request.layers.weighed;
+    let kept = weighed.and_then(|w| w.means).map(|_| raw.clone());
     let seen = known::see_scaled(raw, &request.mesh, below_lip_mm, progress)?;
+    let (seen, water) = match weighed {
+        Some(weighed) => {
+            let (seen, check) = water::check(seen, kept.as_ref(), request, weighed, progress)?;
+            (seen, Some(check))
+        }
+        None => (seen, None),
+    };
     let Seen { scale, mesh, health, found, mut findings } = seen;
     let found = found?;
     let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
@@ -112,7 +125,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     let number = request.mesh.impression_number();
     let cavity = CavityFacts::new(&measures, found.impressions, number)
         .ok_or(JobError::Unsound(Unsound::Empty))?;
-    Ok(Sheet { mesh, health, cavity, layers: facts, plan, findings })
+    Ok(Sheet { mesh, health, cavity, water, layers: facts, plan, findings })
 }
 
 /// Splits every cavity into layers.

@@ -2,9 +2,11 @@
 
 mod facts;
 mod layers;
+mod weighed;
 
 pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use layers::LayerFacts;
+pub use weighed::{Change, WaterCheck};
 
 use crate::finding::Finding;
 
@@ -40,6 +42,8 @@ pub struct Sheet {
     pub health: Health,
     /// What it holds.
     pub cavity: CavityFacts,
+    /// What a weighed filling of the real mould says, where there was one.
+    pub water: Option<WaterCheck>,
     /// What was noticed about the layers' shapes.
     pub layers: LayerFacts,
     /// Grams of each component of each layer.
