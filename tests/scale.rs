@@ -9,7 +9,8 @@ use std::time::{Duration, Instant};
 
 use assert_cmd::Command;
 use serde_json::Value;
-use support::moulds::{height_sheet, pyramid};
+use support::moulds::{height_sheet, pyramid, turned_mould, with_rim};
+use support::remesh::rough;
 use support::shapes::Shape;
 use support::solids::Body;
 use tempfile::TempDir;
@@ -172,6 +173,30 @@ fn a_cavity_that_differs_at_its_real_size_stops_the_run() {
     refused(&mould, &line, 1, &["120.00 mm", "2 cavities", "one cavity", "hint", "x=82mm"]);
     // Near the size it was measured at it is the same: 20 mm less the saddle's 0.4 mm deep.
     close(number(&survey(&mould, &["--known", "depth=20.58mm"]), "/mesh/scale"), 20.58 / 19.6);
+}
+
+/// With noise on the rim what is found hangs on rules in millimetres; still what is measured at the
+/// real size is the length asked for, and the size is the smooth mould's to the noise.
+#[test]
+fn a_noisy_rim_is_scaled_to_the_length_asked_for() {
+    let profile: Vec<[f64; 2]> = (0..=24)
+        .map(|k| std::f64::consts::FRAC_PI_2 * f64::from(k) / 24.0)
+        .map(|angle| [40.0 * angle.sin(), -40.0 * angle.cos()])
+        .collect();
+    let smooth = turned_mould(&with_rim(&profile, 60.0, 1.5), 96);
+    for seed in 0..4 {
+        let noisy = rough(smooth.clone(), 0.2, [0.0, 0.0, 1.0], seed, |p| p[2].abs() < 1e-9);
+        let mould = shape(&noisy);
+        for (known, mm) in [("depth=44mm", 44.0), ("depth=32mm", 32.0), ("mouth=88mm", 88.0)] {
+            let scaled = survey(&mould, &["--known", known]);
+            if known.starts_with("depth") {
+                assert!((number(&scaled, "/cavity/lip_mm") / mm - 1.0).abs() < 1e-6, "{known}");
+            }
+            let smooth_mm = if known.starts_with("depth") { 40.0 } else { 80.0 };
+            let scale = number(&scaled, "/mesh/scale");
+            assert!((scale * smooth_mm / mm - 1.0).abs() < 0.02, "{known} {seed}: {scale}");
+        }
+    }
 }
 
 #[test]

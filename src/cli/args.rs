@@ -49,9 +49,9 @@ pub struct MeshArgs {
     pub unit: Option<String>,
 
     /// Scale the mesh to a size you have measured: x=82mm
-    /// (also y, z) along an axis of the file, mouth= widest
-    /// across the opening, depth= lowest point to lip,
-    /// longest= between two points
+    /// (or y=, z=) along an axis of the file, mouth=
+    /// widest across the opening, depth= lowest point to
+    /// lip, longest= between two points
     #[arg(long, value_name = "WHAT=LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
     pub known: Option<String>,
 

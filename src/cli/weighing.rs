@@ -10,19 +10,20 @@ use super::request::{UsageError, read, unknown_word, usage, word};
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Check with the real mould")]
 pub struct WeighingArgs {
-    /// Grams of water that the real mould took up to the
-    /// fill level, and how warm it was: 838g@21C, 838g@70F
+    /// Grams of water that the real mould took up to
+    /// the fill level, and how warm it was: 838g@21C
     #[arg(long, value_name = "GRAMS@TEMP", allow_hyphen_values = true, verbatim_doc_comment)]
     pub water: Option<String>,
 
-    /// Or a whole solid casting from it, weighed, and its
-    /// density in g/cm³: 610g@1.04
-    #[arg(long, value_name = "GRAMS@DENSITY", allow_hyphen_values = true, verbatim_doc_comment)]
+    /// Or a whole solid casting from it, weighed, and
+    /// its density in g/cm³: 610g@1.04
+    #[arg(long, value_name = "G@DENS", allow_hyphen_values = true, verbatim_doc_comment)]
     pub old_casting: Option<String>,
 
-    /// What is off where it differs: size scales the mesh,
-    /// level moves the fill level [default: only told]
-    #[arg(long, value_name = "size|level", allow_hyphen_values = true, verbatim_doc_comment)]
+    /// What is off where it differs: size scales the
+    /// mesh, level moves the fill level
+    /// [default: only told]
+    #[arg(long, value_name = "WHAT", allow_hyphen_values = true, verbatim_doc_comment)]
     pub water_means: Option<String>,
 }
 

@@ -2,7 +2,7 @@
 
 use super::find::Found;
 use super::see::{Seen, see};
-use super::{CHECKING_BEGINS, JobError, JobRequest, Progress, WeighedFilling};
+use super::{CAVITY_BEGINS, JobError, JobRequest, Progress, WeighedFilling};
 use crate::bounds::Bounds;
 use crate::cavity::Cavity;
 use crate::finding::Finding;
@@ -88,7 +88,7 @@ pub fn check(
     let weighing = weighed.weighing;
     let computed_mm3 = volume_mm3(seen.found.as_ref().ok());
     // The share done doesn't run back when the work is done again.
-    let stay = |phase, _: f64| progress(phase, CHECKING_BEGINS);
+    let stay = |phase, _: f64| progress(phase, CAVITY_BEGINS);
     let again = raw.map(|raw| Again { raw, request, weighing, progress: &stay });
     let (mut seen, change) = match (weighed.means, again) {
         _ if seen.found.is_err() => (seen, Change::Nothing),

@@ -63,7 +63,10 @@ pub fn check(
     coats: &[Length],
 ) -> Result<(), TooMuchWork> {
     let longest = scale.longest();
-    let hint = scale.what_to_check();
+    let hint = match scale.what_to_check() {
+        unit if unit.starts_with("with --unit") => format!("check --unit: {unit}"),
+        other => other,
+    };
     if volume_mm3 > MOST_MM3 {
         return Err(TooMuchWork::Volume { volume_mm3, longest, hint });
     }
