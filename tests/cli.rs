@@ -128,6 +128,9 @@ fn help_and_version_are_results() {
         "--core-system",
         "--cap-system",
         "--softener",
+        "--water",
+        "--old-casting",
+        "--water-means",
     ] {
         assert!(help.contains(option), "no {option} in the help");
     }
@@ -222,7 +225,7 @@ fn work_that_cannot_be_done_is_refused() {
     refused(at, &["plan", "piece.stl", "--below-lip", "30mm"], 1, &["30", "hint: "]);
     refused(at, &["plan", "piece.stl", "--below-lip", "1ft"], 1, &["304.8", "hint: "]);
     let line = ["plan", "piece.stl", "--unit", "ft"];
-    refused(at, &line, 1, &["2039 m³", "hint: check --unit"]);
+    refused(at, &line, 1, &["2039 m³", "hint: check --unit: with --unit mm it would be 60 mm"]);
     let line = ["plan", "piece.stl", "--flange", "1000m"];
     refused(at, &line, 1, &["flange", "hint: "]);
     let line = ["survey", "hole.stl", "--known", "x=1km"];

@@ -76,7 +76,7 @@ impl Cavity {
         if self.measures.slope_area_mm2.overhanging <= 0.0 {
             return Air::default();
         }
-        let (outside, tops) = vented(&self.wall, self.mouth_mm());
+        let (outside, tops) = vented(&self.wall, self.opens_at_mm());
         let held = UpsideDown::of(&self.wall, &outside);
         let least = if skin_mm > 0.0 { CORE_MM3_MIN } else { BARE_MM3_MIN };
         let (worth, mut small): (Vec<&PitWall>, Vec<&PitWall>) =
@@ -106,7 +106,7 @@ impl Cavity {
     }
 
     /// Wall from this height on is at the opening, mm; `None` for a closed cavity.
-    fn mouth_mm(&self) -> Option<f64> {
+    fn opens_at_mm(&self) -> Option<f64> {
         let rim = self.outline.iter().flatten().map(|p| p.z);
         self.is_open().then(|| rim.fold(self.level_mm, f64::min))
     }
@@ -175,8 +175,8 @@ fn ways_out(mesh: &Mesh, pits: &Pits) -> Vec<Vec3> {
 
 /// The vertices over which air leaves: those at the opening, and of every piece of wall that
 /// doesn't reach it the highest; those places apart. A void needs no way out.
-fn vented(wall: &Mesh, mouth_mm: Option<f64>) -> (Vec<u32>, Vec<Vec3>) {
-    let at_mouth = |p: &Vec3| mouth_mm.is_some_and(|mouth| p.z >= mouth);
+fn vented(wall: &Mesh, opens_at_mm: Option<f64>) -> (Vec<u32>, Vec<Vec3>) {
+    let at_mouth = |p: &Vec3| opens_at_mm.is_some_and(|mouth| p.z >= mouth);
     let mut outside: Vec<u32> =
         (0u32..).zip(wall.vertices()).filter(|(_, p)| at_mouth(p)).map(|(v, _)| v).collect();
     let mut tops = Vec::new();

@@ -212,6 +212,11 @@ impl Cavity {
         }
     }
 
+    /// The widest way across the opening at the fill level, mm; `None` of a closed cavity.
+    pub fn mouth_mm(&self) -> Option<f64> {
+        Some(outline::widest_mm(&self.outline)).filter(|mm| *mm > 0.0)
+    }
+
     /// Volume of the cavity under a level, mm³: exact, whatever the wall's shape.
     pub fn volume_under_mm3(&self, level_mm: f64) -> f64 {
         let level_mm = level_mm.min(self.level_mm);

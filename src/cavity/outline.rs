@@ -6,7 +6,7 @@ use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use rayon::prelude::*;
 use robust::{Coord, orient2d};
 
-use crate::mesh::{Mesh, Vec3};
+use crate::mesh::{Mesh, Vec3, diameter};
 
 /// Arcs around corners are drawn in chords of at most this angle, radians: their area is then
 /// short by less than 0.1 %.
@@ -102,6 +102,12 @@ fn turn(a: [f64; 2], b: [f64; 2], p: [f64; 2]) -> f64 {
 
 fn sub(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
     [a[0] - b[0], a[1] - b[1]]
+}
+
+/// The widest way across a figure, mm: the greatest distance, seen from above, between two points
+/// of the pieces of its outline; 0 without any.
+pub fn widest_mm(outline: &[[Vec3; 2]]) -> f64 {
+    diameter(outline.iter().flatten().map(|p| Vec3::new(p.x, p.y, 0.0)).collect())
 }
 
 /// Area of the ring of `width_mm` around the figure that the directed pieces of outline enclose

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use super::weighing::WeighingArgs;
+
 /// From a mesh to grams of skin, core and cap.
 ///
 /// Reads the mesh of a casting or of its mould, works out how much rubber each layer
@@ -48,9 +50,11 @@ pub struct MeshArgs {
     #[arg(long, value_name = "UNIT", allow_hyphen_values = true, verbatim_doc_comment)]
     pub unit: Option<String>,
 
-    /// Scale the mesh to a size you have measured,
-    /// along x, y or z of the file: x=82mm
-    #[arg(long, value_name = "AXIS=LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
+    /// Scale the mesh to a size you have measured: x=82mm
+    /// (or y=, z=) along an axis of the file, mouth=
+    /// widest across the opening, depth= lowest point to
+    /// lip, longest= between two points
+    #[arg(long, value_name = "WHAT=LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
     pub known: Option<String>,
 
     /// What the mesh shows: the closed shape of the
@@ -102,6 +106,9 @@ pub struct PlanArgs {
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,
+    /// What the real mould took.
+    #[command(flatten)]
+    pub weighing: WeighingArgs,
 }
 
 /// What `level` takes.

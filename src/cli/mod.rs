@@ -8,6 +8,7 @@ mod plan;
 mod request;
 mod survey;
 pub mod terminal;
+mod weighing;
 
 pub use failure::Failure;
 

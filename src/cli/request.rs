@@ -11,10 +11,11 @@ use cavigram::plan::{PlanRequest, Recipe};
 use cavigram::sheet::ReadAs;
 use cavigram::units::{
     Coats, CoatsError, DirectionError, KnownExtent, KnownExtentError, Length, LengthError,
-    LengthUnit, Percent, PercentError, UnknownUnit,
+    LengthUnit, Percent, PercentError, UnknownUnit, WeighingMeans,
 };
 
 use super::args::{LayerArgs, LevelArgs, MaterialArgs, MeshArgs, PlanArgs, TableArgs};
+use super::weighing::weighed;
 use super::{Failure, input};
 
 /// The command line asks for something that can't be meant.
@@ -52,7 +53,14 @@ pub fn mesh(args: &MeshArgs) -> Result<MeshRequest, Failure> {
 pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
     let mesh = meant(&args.mesh)?;
     check_lip(&mesh, &args.layers.below_lip)?;
-    let layers = layers(&args.layers)?;
+    let weighed = weighed(&args.weighing)?;
+    if mesh.opening == Opening::None && weighed.and_then(|w| w.means) == Some(WeighingMeans::Level)
+    {
+        let reason = "--opening none closes the cavity, so that it has no fill level";
+        let hint = Some("leave out one of the two");
+        return Err(usage("--water-means", "level", reason, hint).into());
+    }
+    let layers = LayersRequest { weighed, ..layers(&args.layers)? };
     let materials = materials(&args.materials)?;
     check_built(&args.mesh)?;
     Ok(JobRequest { mesh, layers, materials })
@@ -182,6 +190,7 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
         below_lip: length("--below-lip", &args.below_lip)?.unwrap_or(usual.below_lip),
         flange: length("--flange", &args.flange)?.unwrap_or(usual.flange),
         tolerance: tolerance(&args.tolerance)?.unwrap_or(usual.tolerance),
+        weighed: None,
     })
 }
 
@@ -229,7 +238,7 @@ fn length(option: &'static str, typed: &Option<String>) -> Result<Option<Length>
     read(option, typed, LengthError::hint)
 }
 
-fn read<T: FromStr<Err: Display>>(
+pub fn read<T: FromStr<Err: Display>>(
     option: &'static str,
     typed: &Option<String>,
     hint: impl Fn(&T::Err) -> Option<String>,
@@ -241,16 +250,16 @@ fn read<T: FromStr<Err: Display>>(
     Ok(Some(value))
 }
 
-fn word(typed: &Option<String>) -> Option<String> {
+pub fn word(typed: &Option<String>) -> Option<String> {
     typed.as_ref().map(|text| text.trim().to_lowercase())
 }
 
-fn unknown_word(option: &'static str, typed: &Option<String>, words: &str) -> UsageError {
+pub fn unknown_word(option: &'static str, typed: &Option<String>, words: &str) -> UsageError {
     let value = typed.as_deref().unwrap_or_default();
     usage(option, value, &format!("this takes {words}"), None)
 }
 
-fn usage(option: &'static str, value: &str, reason: &str, hint: Option<&str>) -> UsageError {
+pub fn usage(option: &'static str, value: &str, reason: &str, hint: Option<&str>) -> UsageError {
     UsageError {
         option,
         value: if value.trim().is_empty() { "\"\"".to_owned() } else { value.to_owned() },

@@ -4,8 +4,7 @@ use crate::cavity::CavityError;
 use crate::finding::Finding;
 use crate::formats::ReadError;
 use crate::health::{Hole, Unsound};
-use crate::job::Steps;
-use crate::job::scale::ScaleError;
+use crate::job::{KnownError, ScaleError, Steps, TooMuchWork, WaterError};
 use crate::materials::MixError;
 use crate::mesh::MeshError;
 use crate::plan::PlanError;
@@ -35,12 +34,15 @@ pub enum JobError {
     /// A mould is asked to be filled without an opening.
     #[error("--opening none: a mould is poured through its opening")]
     OpeningOfMould,
-    /// More than [`MOST_MM3`](super::MOST_MM3).
-    #[error("the cavity would hold {:.0} m³, which is no casting", .volume_mm3 / 1e9)]
-    TooMuch {
-        /// How much, mm³.
-        volume_mm3: f64,
-    },
+    /// The mesh can't be scaled by a length of its cavity.
+    #[error(transparent)]
+    Known(#[from] KnownError),
+    /// A weighed filling can't be followed.
+    #[error(transparent)]
+    Water(#[from] WaterError),
+    /// It is far too large.
+    #[error(transparent)]
+    TooMuch(#[from] TooMuchWork),
     /// The grams can't be worked out.
     #[error(transparent)]
     Plan(#[from] PlanError),
@@ -70,9 +72,9 @@ impl JobError {
             Self::OpeningOfMould => {
                 Some("leave it out, or give --as casting if it shows the casting".to_owned())
             }
-            Self::TooMuch { .. } => {
-                Some("check --unit, or give a measured size with --known".to_owned())
-            }
+            Self::Known(error) => error.hint(),
+            Self::Water(error) => Some(error.hint().to_owned()),
+            Self::TooMuch(error) => Some(error.hint().to_owned()),
             // Volumes come from the mesh and the lengths, so one of them is a slip.
             Self::Plan(PlanError::OutOfRange { .. }) => {
                 Some("check --unit and the lengths given".to_owned())

@@ -1,6 +1,6 @@
 //! The dip-stick table of a cavity.
 
-use super::{Filled, JobError, MeshRequest, Progress, fill};
+use super::{Filled, JobError, MeshRequest, Progress, fill, known, read};
 use crate::bounds::Bounds;
 use crate::cavity::Cavity;
 use crate::finding::Finding;
@@ -60,8 +60,9 @@ pub fn level(
     let recipe = &request.material;
     let mix = Mix::new(&recipe.system, recipe.softener)?;
     let below_lip_mm = request.below_lip.mm();
-    let Filled { mesh, health, cavities, facts, mut findings } =
-        fill(bytes, &request.mesh, below_lip_mm, progress)?;
+    let raw = read(bytes, &request.mesh, progress)?;
+    let seen = known::see_scaled(raw, &request.mesh, below_lip_mm, progress)?;
+    let Filled { mesh, health, cavities, facts, mut findings, .. } = fill(seen, &request.mesh)?;
     let depth_mm = cavities.iter().map(Cavity::level_mm).fold(0.0, f64::max);
     let heights_mm = heights(depth_mm, request.steps)?;
     let volumes = cavities.iter().map(|cavity| volumes(cavity, &heights_mm, depth_mm));

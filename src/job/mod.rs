@@ -2,25 +2,34 @@
 
 mod error;
 mod find;
+mod known;
 mod level;
 mod request;
 mod scale;
+mod see;
+mod water;
+mod work;
 
 pub use error::JobError;
+pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
-pub use request::{Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up};
-use scale::Basis;
+pub use request::{
+    Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up, WeighedFilling,
+};
+use scale::Scale;
 pub use scale::{LARGEST_MM, ScaleError};
+use see::Seen;
+pub use water::WaterError;
+pub use work::{MOST_MM3, TooMuchWork};
 
 use crate::bounds::Bounds;
 use crate::cavity::{Air, Cavity};
 use crate::finding::Finding;
 use crate::formats;
-use crate::health::{self, Health, LookedOver, Surface, Unsound};
+use crate::health::{Health, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
-use crate::mesh::Mesh;
 use crate::plan::{self, CoatVolume, LayerVolumes};
-use crate::sheet::{self, Because, CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
+use crate::sheet::{self, CavityFacts, LayerFacts, MeshFacts, Sheet, Survey};
 
 /// What a run is busy with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,10 +59,6 @@ impl Phase {
 /// Is called now and then with what is being done and the share of the whole run done, 0 to 1.
 pub type Progress<'a> = &'a (dyn Fn(Phase, f64) + Sync);
 
-/// The most that is split into layers, mm³: 1000 m³. Far beyond any casting, so that a slip in the
-/// unit is told at once and not after long work.
-pub const MOST_MM3: f64 = 1e12;
-
 /// About how far a run is when a phase begins, from the time each takes on dense meshes.
 const CHECKING_BEGINS: f64 = 0.15;
 const CAVITY_BEGINS: f64 = 0.45;
@@ -70,14 +75,11 @@ pub fn survey(
     request: &MeshRequest,
     progress: Progress<'_>,
 ) -> Result<Survey, JobError> {
-    let Looked { mut mesh, mut health, surface, mut findings } = look(bytes, request, progress)?;
-    progress(Phase::Cavity, CAVITY_BEGINS);
-    let found = surface
-        .map_err(JobError::Unsound)
-        .and_then(|surface| find::cavities(surface, request, 0.0, &mut health, &mut mesh));
+    let raw = read(bytes, request, progress)?;
+    let Seen { mesh, health, found, mut findings, .. } =
+        known::see_scaled(raw, request, 0.0, progress)?;
     let cavity = match found {
         Ok(found) => {
-            findings.extend_from_slice(&found.findings);
             let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
             let air = Air::together(found.cavities.iter().map(|cavity| cavity.air(0.0)));
             findings.extend(sheet::air_findings(&air, false));
@@ -97,8 +99,22 @@ pub fn survey(
 /// # Errors
 /// [`JobError`] where the mesh can't be read or trusted, or there is nothing to fill.
 pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result<Sheet, JobError> {
-    let Filled { mesh, health, cavities, facts: mut cavity, mut findings } =
-        fill(bytes, &request.mesh, request.layers.below_lip.mm(), progress)?;
+    let raw = read(bytes, &request.mesh, progress)?;
+    let below_lip_mm = request.layers.below_lip.mm();
+    let weighed = request.layers.weighed;
+    let kept = weighed.and_then(|w| w.means).map(|_| raw.clone());
+    let seen = known::see_scaled(raw, &request.mesh, below_lip_mm, progress)?;
+    let (seen, water) = match weighed {
+        Some(weighed) => {
+            let (seen, check) = water::check(seen, kept.as_ref(), request, weighed, progress)?;
+            (seen, Some(check))
+        }
+        None => (seen, None),
+    };
+    let Filled { scale, mesh, health, cavities, facts: mut cavity, mut findings } =
+        fill(seen, &request.mesh)?;
+    let measures: Vec<_> = cavities.iter().map(|c| *c.measures()).collect();
+    work::check_layers(&scale, &measures, &request.layers.coats)?;
     let layer_request = LayerRequest {
         coats_mm: request.layers.coats.iter().map(|c| c.mm()).collect(),
         cap_mm: request.layers.cap.mm(),
@@ -117,11 +133,12 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
 
     let plan = plan::plan(&volumes(&split, &layer_request, request), &request.materials)?;
     findings.extend_from_slice(&plan.findings);
-    Ok(Sheet { mesh, health, cavity, layers: facts, plan, findings })
+    Ok(Sheet { mesh, health, cavity, water, layers: facts, plan, findings })
 }
 
 /// A mesh with the cavities that are to be filled in it.
 struct Filled {
+    scale: Scale,
     mesh: MeshFacts,
     health: Health,
     cavities: Vec<Cavity>,
@@ -129,26 +146,15 @@ struct Filled {
     findings: Vec<Finding>,
 }
 
-/// Reads a mesh and finds the cavities that are to be filled.
-fn fill(
-    bytes: &[u8],
-    request: &MeshRequest,
-    below_lip_mm: f64,
-    progress: Progress<'_>,
-) -> Result<Filled, JobError> {
-    let Looked { mut mesh, mut health, surface, mut findings } = look(bytes, request, progress)?;
-    progress(Phase::Cavity, CAVITY_BEGINS);
-    let surface = surface.map_err(JobError::Unsound)?;
-    let found = find::cavities(surface, request, below_lip_mm, &mut health, &mut mesh)?;
-    findings.extend_from_slice(&found.findings);
+/// The cavities that are to be filled, where there are any and they are no slip of the unit.
+fn fill(seen: Seen, request: &MeshRequest) -> Result<Filled, JobError> {
+    let Seen { scale, mesh, health, found, findings } = seen;
+    let found = found?;
     let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
-    let volume_mm3: f64 = measures.iter().map(|m| m.volume_mm3.best()).sum();
-    if volume_mm3 > MOST_MM3 {
-        return Err(JobError::TooMuch { volume_mm3 });
-    }
+    work::check_volume(&scale, &measures)?;
     let facts = CavityFacts::new(&measures, found.impressions, request.impression_number())
         .ok_or(JobError::Unsound(Unsound::Empty))?;
-    Ok(Filled { mesh, health, cavities: found.cavities, facts, findings })
+    Ok(Filled { scale, mesh, health, cavities: found.cavities, facts, findings })
 }
 
 /// Splits every cavity into layers.
@@ -166,41 +172,14 @@ fn split_all<'a>(
     split.collect()
 }
 
-/// A mesh as far as both commands look at it.
-struct Looked {
-    mesh: MeshFacts,
-    health: Health,
-    surface: Result<Surface, Unsound>,
-    findings: Vec<Finding>,
-}
-
-fn look(bytes: &[u8], request: &MeshRequest, progress: Progress<'_>) -> Result<Looked, JobError> {
+/// Reads the bytes.
+fn read(
+    bytes: &[u8],
+    request: &MeshRequest,
+    progress: Progress<'_>,
+) -> Result<formats::RawMesh, JobError> {
     progress(Phase::Reading, 0.0);
-    let mut raw = formats::read(bytes, Some(&request.file))?;
-    let scale = scale::to_mm(&mut raw, request.unit, request.known)?;
-    let mesh = MeshFacts {
-        file: request.file.clone(),
-        format: raw.format,
-        unit: scale.unit,
-        unit_assumed: scale.basis == Basis::Assumed,
-        known: request.known,
-        mm_per_number: scale.mm_per_number,
-        triangles: raw.triangles.len(),
-        vertices: raw.vertices.len(),
-        extent_mm: scale.extent_mm,
-        read_as: request.read_as.unwrap_or(ReadAs::Casting),
-        because: Because::Closed,
-        up: request.up_or_default(),
-        up_given: request.up != Up::Unsaid,
-        up_from_rim: request.up == Up::Rim,
-    };
-    let mut findings = raw.findings;
-    findings.extend(scale.findings());
-    let millimetres = Mesh::new(raw.vertices, raw.triangles)?;
-    progress(Phase::Checking, CHECKING_BEGINS);
-    let LookedOver { health, surface, findings: seen } = health::look_over(millimetres);
-    findings.extend(seen);
-    Ok(Looked { mesh, health, surface, findings })
+    Ok(formats::read(bytes, Some(&request.file))?)
 }
 
 /// What is to be filled in all cavities together.

@@ -4,7 +4,9 @@ use crate::plan::PlanRequest;
 use std::str::FromStr;
 
 use crate::sheet::ReadAs;
-use crate::units::{Direction, DirectionError, KnownExtent, Length, LengthUnit, Percent};
+use crate::units::{
+    Direction, DirectionError, KnownExtent, Length, LengthUnit, Percent, Weighing, WeighingMeans,
+};
 
 /// What `plan` is asked to do: read a mesh, split what it holds, weigh it out.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,6 +83,17 @@ pub struct LayersRequest {
     pub flange: Length,
     /// How far a limit may lie from its value, as a share of the cavity.
     pub tolerance: Percent,
+    /// What the real mould took up to the fill level, where it was weighed.
+    pub weighed: Option<WeighedFilling>,
+}
+
+/// What a real mould took, to compare with what the mesh says.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WeighedFilling {
+    /// What was weighed.
+    pub weighing: Weighing,
+    /// What is to be changed where it differs; nothing where that was not said.
+    pub means: Option<WeighingMeans>,
 }
 
 impl MeshRequest {
@@ -144,6 +157,7 @@ impl Default for LayersRequest {
             below_lip: Length::default(),
             flange: Length::default(),
             tolerance: Percent::new(0.5),
+            weighed: None,
         }
     }
 }

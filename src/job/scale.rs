@@ -2,8 +2,8 @@
 
 use crate::finding::Finding;
 use crate::formats::RawMesh;
-use crate::mesh::Vec3;
-use crate::units::{Axis, KnownExtent, Length, LengthUnit};
+use crate::mesh::{Vec3, diameter};
+use crate::units::{KnownExtent, Length, LengthUnit, Measured};
 
 /// What the file's numbers were taken for.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +18,8 @@ pub struct Scale {
     pub mm_per_number: f64,
     /// Extent along the file's own axes, mm.
     pub extent_mm: [f64; 3],
+    /// What a weighed filling asked for beside the rest; a part of `mm_per_number`.
+    pub by_weight: f64,
 }
 
 /// Where a mesh's size comes from.
@@ -29,15 +31,17 @@ pub enum Basis {
     Stated,
     /// The file says the unit.
     File,
-    /// The user measured an extent.
+    /// The user measured a length.
     Known,
+    /// The user weighed what it holds.
+    Weighed,
 }
 
 /// Why a mesh can't be brought to its size.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ScaleError {
     /// A known extent along an axis in which the mesh has none.
-    #[error("the mesh has no extent along {axis}, so it can't be scaled to {length} there", axis = .0.axis().as_str(), length = .0.length())]
+    #[error("the mesh can't be scaled to {0}: it has no extent there")]
     Flat(KnownExtent),
     /// Over [`LARGEST_MM`] across.
     #[error("the mesh would be {:.1e} m across, which is no casting", .extent_mm / 1000.0)]
@@ -63,11 +67,11 @@ impl ScaleError {
     pub fn hint(&self) -> String {
         match self {
             Self::Flat(known) => {
-                let others = [Axis::X, Axis::Y, Axis::Z]
+                let others: Vec<_> = Measured::ALL
                     .into_iter()
-                    .filter(|&axis| axis != known.axis())
-                    .map(Axis::as_str)
-                    .collect::<Vec<_>>();
+                    .filter(|m| m.axis().is_some() && *m != known.measured())
+                    .map(Measured::as_str)
+                    .collect();
                 format!("give the known extent along {}", others.join(" or "))
             }
             Self::TooLarge { .. } => {
@@ -77,50 +81,107 @@ impl ScaleError {
     }
 }
 
-/// Turns the raw mesh's numbers into millimetres, in place.
-///
-/// # Errors
-/// [`ScaleError`] where the known extent is along a flat axis or the mesh gets absurdly large.
-pub fn to_mm(
-    raw: &mut RawMesh,
-    unit: Option<LengthUnit>,
-    known: Option<KnownExtent>,
-) -> Result<Scale, ScaleError> {
-    let extent = extent(raw);
-    let stated = unit.or(raw.unit).unwrap_or(LengthUnit::Millimetre);
-    let mm_per_number = match known {
-        None => stated.mm(),
-        Some(known) => {
-            let length = extent[known.axis().index()];
-            if length <= 0.0 {
-                return Err(ScaleError::Flat(known));
+impl Scale {
+    /// The size of a mesh by its unit, or by a length that was measured.
+    ///
+    /// A length of the cavity, which must be found first, gives a provisional size: that of the
+    /// unit if a casting may have it, else a usual one.
+    ///
+    /// # Errors
+    /// [`ScaleError`] where the known extent is along a flat axis or the mesh gets absurdly large.
+    pub fn of(
+        raw: &RawMesh,
+        unit: Option<LengthUnit>,
+        known: Option<KnownExtent>,
+    ) -> Result<Self, ScaleError> {
+        let numbers = extent(raw);
+        let stated = unit.or(raw.unit).unwrap_or(LengthUnit::Millimetre);
+        let mm_per_number = match known {
+            None => stated.mm(),
+            Some(known) if known.measured().is_of_cavity() => {
+                let largest = largest(numbers);
+                let usual = !PLAUSIBLE_MM.contains(&(largest * stated.mm())) && largest > 0.0;
+                if usual { USUAL_MM / largest } else { stated.mm() }
             }
-            known.length().mm() / length
+            Some(known) => {
+                let length = match known.measured().axis() {
+                    Some(axis) => numbers[axis],
+                    None => diameter(used(raw).collect()),
+                };
+                if length <= 0.0 {
+                    return Err(ScaleError::Flat(known));
+                }
+                known.length().mm() / length
+            }
+        };
+        let basis = match (unit, known) {
+            (_, Some(_)) => Basis::Known,
+            (Some(_), None) => Basis::Stated,
+            (None, None) if raw.unit.is_some() => Basis::File,
+            (None, None) => Basis::Assumed,
+        };
+        let of_numbers = Self {
+            unit: stated,
+            unit_in_file: raw.unit,
+            basis,
+            mm_per_number: 1.0,
+            extent_mm: numbers,
+            by_weight: 1.0,
+        };
+        of_numbers.times(mm_per_number)
+    }
+
+    /// The same mesh larger or smaller.
+    ///
+    /// # Errors
+    /// [`ScaleError::TooLarge`].
+    pub fn times(&self, factor: f64) -> Result<Self, ScaleError> {
+        let mm_per_number = self.mm_per_number * factor;
+        let extent_mm = self.extent_mm.map(|side| side * factor);
+        let largest = largest(extent_mm);
+        // Written so that a NaN from an overflow is refused too.
+        if !(largest <= LARGEST_MM && mm_per_number.is_normal()) {
+            return Err(ScaleError::TooLarge { extent_mm: largest });
         }
-    };
-    let extent_mm = extent.map(|side| side * mm_per_number);
-    let largest = largest(extent_mm);
-    // Written so that a NaN from an overflow is refused too.
-    if !(largest <= LARGEST_MM && mm_per_number.is_normal()) {
-        return Err(ScaleError::TooLarge { extent_mm: largest });
+        Ok(Self { mm_per_number, extent_mm, ..self.clone() })
     }
-    for vertex in &mut raw.vertices {
-        *vertex *= mm_per_number;
+
+    /// The same mesh larger or smaller, as a weighed filling asks.
+    ///
+    /// # Errors
+    /// [`ScaleError::TooLarge`].
+    pub fn times_by_weight(&self, factor: f64) -> Result<Self, ScaleError> {
+        let by_weight = self.by_weight * factor;
+        Ok(Self { basis: Basis::Weighed, by_weight, ..self.times(factor)? })
     }
-    let basis = match (unit, known) {
-        (_, Some(_)) => Basis::Known,
-        (Some(_), None) => Basis::Stated,
-        (None, None) if raw.unit.is_some() => Basis::File,
-        (None, None) => Basis::Assumed,
-    };
-    Ok(Scale { unit: stated, unit_in_file: raw.unit, basis, mm_per_number, extent_mm })
+
+    /// Turns the raw mesh's numbers into millimetres.
+    pub fn apply(&self, raw: &mut RawMesh) {
+        for vertex in &mut raw.vertices {
+            *vertex *= self.mm_per_number;
+        }
+    }
+
+    /// The largest side, mm.
+    pub fn largest_mm(&self) -> f64 {
+        largest(self.extent_mm)
+    }
+
+    /// A casting may be of this size.
+    pub fn is_plausible(&self) -> bool {
+        PLAUSIBLE_MM.contains(&self.largest_mm())
+    }
+}
+
+/// The positions that triangles use, once for each use.
+fn used(raw: &RawMesh) -> impl Iterator<Item = Vec3> {
+    raw.triangles.iter().flatten().filter_map(|&corner| raw.vertices.get(corner as usize).copied())
 }
 
 /// Extent along each axis of what the triangles use, in the file's numbers.
 fn extent(raw: &RawMesh) -> [f64; 3] {
     let (mut low, mut high) = (Vec3::splat(f64::INFINITY), Vec3::splat(f64::NEG_INFINITY));
-    for &corner in raw.triangles.iter().flatten() {
-        let Some(&vertex) = raw.vertices.get(corner as usize) else { continue };
+    for vertex in used(raw) {
         low = low.min(vertex);
         high = high.max(vertex);
     }
@@ -158,30 +219,38 @@ impl Scale {
                     .with_hint("leave --unit out to use the file's own unit"),
             );
         }
-        let largest = largest(self.extent_mm);
-        if !PLAUSIBLE_MM.contains(&largest) {
-            findings.push(self.implausible(largest));
+        if !self.is_plausible() {
+            let message =
+                format!("the piece would be {} at its longest, odd for a casting", self.longest());
+            findings.push(
+                Finding::warning("size-implausible", message).with_hint(self.what_to_check()),
+            );
         }
         findings
     }
 
-    fn implausible(&self, largest_mm: f64) -> Finding {
-        let size = if largest_mm > 1000.0 {
+    /// The largest side in words.
+    pub fn longest(&self) -> String {
+        let largest_mm = self.largest_mm();
+        if largest_mm > 1000.0 {
             format!("{:.2} m", largest_mm / 1000.0)
         } else {
             format!("{largest_mm:.2} mm")
-        };
-        let message = format!("the piece would be {size} at its longest, odd for a casting");
-        let hint = match self.unit_that_fits(largest_mm) {
+        }
+    }
+
+    /// What to check where the size is odd: the unit that would fit, where it is the unit.
+    pub fn what_to_check(&self) -> String {
+        match self.unit_that_fits(self.largest_mm()) {
             _ if self.basis == Basis::Known => "check the length given with --known".to_owned(),
+            _ if self.basis == Basis::Weighed => "check the grams given".to_owned(),
             Some((unit, mm)) => format!(
                 "with --unit {} it would be {}",
                 unit.as_str(),
                 Length::from_mm((mm * 10.0).round() / 10.0)
             ),
             None => "give a measured size with --known, such as --known x=82mm".to_owned(),
-        };
-        Finding::warning("size-implausible", message).with_hint(hint)
+        }
     }
 
     /// The unit under which the piece would have the most usual size, with that size in mm.
@@ -222,6 +291,17 @@ mod tests {
             triangles: vec![[0, 2, 3]],
             findings: Vec::new(),
         }
+    }
+
+    /// Brings the mesh to its size.
+    fn to_mm(
+        raw: &mut RawMesh,
+        unit: Option<LengthUnit>,
+        known: Option<KnownExtent>,
+    ) -> Result<Scale, ScaleError> {
+        let scale = Scale::of(raw, unit, known)?;
+        scale.apply(raw);
+        Ok(scale)
     }
 
     fn codes(scale: &Scale) -> Vec<&'static str> {
@@ -267,6 +347,24 @@ mod tests {
             assert_eq!(scale.mm_per_number, 20.5);
             assert_eq!(scale.extent_mm, [82.0, 41.0, 20.5]);
             assert!(codes(&scale).is_empty());
+        }
+    }
+
+    /// The triangle's longest side is √(4² + 2² + 1²); the unused corner counts for nothing.
+    #[test]
+    fn the_longest_way_sets_the_scale() {
+        let known = "longest=34mm".parse().ok();
+        let scale = to_mm(&mut raw([4.0, 2.0, 1.0]), None, known).unwrap();
+        assert!((scale.mm_per_number * 21f64.sqrt() - 34.0).abs() < 1e-12, "{scale:?}");
+    }
+
+    #[test]
+    fn a_length_of_the_cavity_gives_a_provisional_size() {
+        let known = "mouth=34mm".parse().ok();
+        for (side, size) in [(60.0, 60.0), (0.06, 150.0), (60_000.0, 150.0)] {
+            let scale = Scale::of(&raw([side, side / 2.0, side / 2.0]), None, known).unwrap();
+            assert!((scale.largest_mm() - size).abs() < 1e-9, "{side}: {scale:?}");
+            assert_eq!(scale.basis, Basis::Known);
         }
     }
 

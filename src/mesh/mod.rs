@@ -4,6 +4,7 @@
 //! speaks. Where linear algebra is needed that it lacks, `fit` converts at that one place.
 
 mod closest;
+mod diameter;
 mod edges;
 mod fit;
 mod frame;
@@ -14,6 +15,7 @@ mod sample;
 mod section;
 
 pub use closest::{closest_on_segment, closest_on_triangle};
+pub use diameter::diameter;
 pub use edges::{Edge, EdgeTable, HalfEdge, runs_to, starts_at};
 pub use fit::{HeightField, Plane, fit_heights, fit_plane};
 pub use frame::Frame;

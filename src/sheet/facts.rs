@@ -15,10 +15,12 @@ pub struct MeshFacts {
     pub unit: LengthUnit,
     /// Neither the file nor the user said the unit or a size.
     pub unit_assumed: bool,
-    /// The measured extent that the mesh was scaled by.
+    /// The measured length that the mesh was scaled by.
     pub known: Option<KnownExtent>,
     /// Millimetres per number in the file.
     pub mm_per_number: f64,
+    /// What a weighed filling asked for; a part of `mm_per_number`. 1 for nothing.
+    pub by_weight: f64,
     /// Triangles in the file.
     pub triangles: usize,
     /// Distinct corners.

@@ -4,11 +4,13 @@ mod air;
 mod facts;
 mod layers;
 mod level;
+mod weighed;
 
 pub use air::findings as air_findings;
 pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
+pub use weighed::{Change, WaterCheck};
 
 use crate::finding::Finding;
 
@@ -44,6 +46,8 @@ pub struct Sheet {
     pub health: Health,
     /// What it holds.
     pub cavity: CavityFacts,
+    /// What a weighed filling of the real mould says, where there was one.
+    pub water: Option<WaterCheck>,
     /// What was noticed about the layers' shapes.
     pub layers: LayerFacts,
     /// Grams of each component of each layer.

@@ -8,11 +8,15 @@ mod known;
 mod length;
 mod length_unit;
 mod percent;
+mod water;
+mod weighing;
 
 pub use coats::{Coats, CoatsError};
 pub use direction::{Direction, DirectionError};
 pub use inch::InchFraction;
-pub use known::{Axis, KnownExtent, KnownExtentError};
+pub use known::{KnownExtent, KnownExtentError, Measured};
 pub use length::{Length, LengthError};
 pub use length_unit::{LengthUnit, UnknownUnit};
 pub use percent::{Percent, PercentError};
+pub use water::{WATER_CELSIUS, Water, water_density_g_cm3};
+pub use weighing::{OldCasting, Weighing, WeighingError, WeighingMeans, Weight};

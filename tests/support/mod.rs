@@ -8,6 +8,7 @@ pub mod moulds;
 pub mod oracle;
 pub mod pipeline;
 pub mod remesh;
+pub mod shapes;
 pub mod solids;
 pub mod truth;
 pub mod vector;

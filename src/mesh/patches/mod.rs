@@ -154,9 +154,14 @@ impl Patches {
     ) -> Option<Hit> {
         let end = origin + direction * reach;
         let (low, high) = (origin.min(end), origin.max(end));
+        let inverse = direction.recip();
         let mut best: Option<Hit> = None;
         self.tree.descend(
-            |node| boxes_touch(node.low, node.high, low, high),
+            // The way's own box alone would let in all of a piece that is small beside the reach.
+            |node| {
+                boxes_touch(node.low, node.high, low, high)
+                    && line_meets_box(origin, inverse, node.low, node.high)
+            },
             |patch| {
                 for k in self.range(patch) {
                     let Some(distance) = ray_meets(origin, direction, self.corners[k]) else {

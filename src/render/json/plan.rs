@@ -6,10 +6,10 @@ use super::shared::{
     Cavity, Health, Impression, Mesh, Volume, Warning, cm3, impressions, warnings,
 };
 use crate::sheet::{
-    self, Allowance, AllowanceKind, By, Dose, Hardness, Layer, LayerFacts, LayerPlan, Sheet,
-    Weighed,
+    self, Allowance, AllowanceKind, By, Change, Dose, Hardness, Layer, LayerFacts, LayerPlan,
+    Sheet, WaterCheck, Weighed,
 };
-use crate::units::InchFraction;
+use crate::units::{InchFraction, WeighingMeans};
 
 /// `cavigram/plan/1`.
 #[derive(Serialize)]
@@ -21,6 +21,8 @@ pub struct Plan<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     impressions: Vec<Impression>,
     cavity_band_percent: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    water_check: Option<Water>,
     layers: Vec<LayerWire<'a>>,
     tolerance_percent: f64,
     tolerance_reached: bool,
@@ -126,6 +128,22 @@ struct Pocket {
     place_mm: [f64; 3],
 }
 
+/// What a weighed filling says of the volume; `computed` is before any change.
+#[derive(Serialize)]
+struct Water {
+    weighed: &'static str,
+    volume_cm3: f64,
+    computed_cm3: f64,
+    difference_percent: f64,
+    means: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    scaled_by: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    below_lip_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    within_limits: Option<bool>,
+}
+
 /// What was allowed for, as set.
 #[derive(Serialize)]
 struct Allowances {
@@ -155,6 +173,7 @@ impl<'a> Plan<'a> {
             cavity: Cavity::new(&sheet.cavity),
             impressions: impressions(&sheet.cavity),
             cavity_band_percent: sheet.cavity.band_percent(),
+            water_check: sheet.water.as_ref().map(Water::new),
             layers,
             tolerance_percent: 100.0 * facts.tolerance,
             tolerance_reached: facts.tolerance_reached,
@@ -263,6 +282,26 @@ impl<'a> AllowanceWire<'a> {
 impl HardnessWire {
     fn new(hardness: &Hardness) -> Self {
         Self { shore: hardness.scale.as_str(), reading: hardness.reading }
+    }
+}
+
+impl Water {
+    fn new(check: &WaterCheck) -> Self {
+        let (scaled_by, below_lip_mm) = match check.change {
+            Change::Nothing => (None, None),
+            Change::Size(factor) => (Some(factor), None),
+            Change::Level(mm) => (None, Some(mm)),
+        };
+        Self {
+            weighed: check.weighing.what(),
+            volume_cm3: cm3(check.volume_mm3()),
+            computed_cm3: cm3(check.computed_mm3.best()),
+            difference_percent: check.difference_percent(),
+            means: check.means().map(WeighingMeans::as_str),
+            scaled_by,
+            below_lip_mm,
+            within_limits: check.is_within_limits(),
+        }
     }
 }
 

@@ -3,8 +3,10 @@
 use super::numbers::{count, tenths, three, three_down, three_up};
 use super::page::{ALERT, PLAIN, Page, STRONG};
 use crate::bounds::Bounds;
-use crate::sheet::{Because, CavityFacts, CavityMeasures, Health, MeshFacts, ReadAs, Repair};
-use crate::units::{Direction, LengthUnit};
+use crate::sheet::{
+    Because, CavityFacts, CavityMeasures, Change, Health, MeshFacts, ReadAs, Repair, WaterCheck,
+};
+use crate::units::{Direction, LengthUnit, Weighing};
 
 const MM_PER_INCH: f64 = 25.4;
 
@@ -25,11 +27,18 @@ pub fn mesh(page: &mut Page, mesh: &MeshFacts) {
     let [a, b, c] = mesh.extent_mm.map(|side| format!("{:.2}", side / MM_PER_INCH));
     page.row("Size", &format!("{x} × {y} × {z} mm ({a} × {b} × {c} in)"));
     let scale = match mesh.known {
+        Some(known) if mesh.by_weight == 1.0 => {
+            format!("scaled to {known} (× {})", four_digits(mesh.mm_per_number))
+        }
         Some(known) => format!(
-            "scaled to {} along {} (× {})",
-            known.length(),
-            known.axis().as_str(),
+            "scaled to {known}, then by {} to the weighed filling (× {})",
+            four_digits(mesh.by_weight),
             four_digits(mesh.mm_per_number)
+        ),
+        None if mesh.by_weight != 1.0 => format!(
+            "numbers in {}, scaled by {} to the weighed filling",
+            unit_name(mesh.unit),
+            four_digits(mesh.by_weight)
         ),
         None => format!("numbers in {}", unit_name(mesh.unit)),
     };
@@ -213,6 +222,34 @@ pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
         let [area, around] = [m.opening_area_mm2 / 100.0, m.opening_perimeter_mm / 10.0].map(three);
         page.row("Opening", &format!("{area} cm², {around} cm around{lean}"));
     }
+}
+
+/// What a weighed filling says of the volume.
+pub fn water(page: &mut Page, check: &WaterCheck) {
+    let [volume, computed] =
+        [check.volume_mm3(), check.computed_mm3.best()].map(|mm3| mm3 / 1000.0);
+    let difference = check.difference_percent();
+    let more = if difference >= 0.0 { "more" } else { "less" };
+    let change = match check.change {
+        Change::Nothing => String::new(),
+        Change::Size(factor) => format!("; so the mesh was scaled by {}", four_digits(factor)),
+        Change::Level(mm) => format!("; so the fill level lies {mm:.2} mm under the lip"),
+    };
+    let label = match check.weighing {
+        Weighing::Water(_) => "Water",
+        Weighing::OldCasting(_) => "Casting",
+    };
+    page.row(
+        label,
+        &format!(
+            "{} are {} cm³: {:.1} % {more} than the {} cm³{} computed{change}",
+            check.weighing,
+            three(volume),
+            difference.abs(),
+            three(computed),
+            limits(check.computed_mm3)
+        ),
+    );
 }
 
 /// How many impressions are listed.

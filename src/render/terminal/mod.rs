@@ -34,6 +34,9 @@ pub fn plan(sheet: &Sheet) -> String {
     head::mesh(&mut page, &sheet.mesh);
     head::health(&mut page, &sheet.health);
     head::cavity(&mut page, &sheet.mesh, &sheet.cavity);
+    if let Some(check) = &sheet.water {
+        head::water(&mut page, check);
+    }
     pours::all(&mut page, sheet);
     pours::allowed(&mut page, &sheet.plan);
     for caution in &sheet.plan.cautions {
