@@ -217,6 +217,11 @@ impl Cavity {
         Some(outline::widest_mm(&self.outline)).filter(|mm| *mm > 0.0)
     }
 
+    /// The widest way across the cavity `under_mm` below its fill level, mm.
+    pub fn width_under_level_mm(&self, under_mm: f64) -> f64 {
+        outline::widest_mm(&below_level(&self.wall, self.level_mm - under_mm).1.outline)
+    }
+
     /// Volume of the cavity under a level, mm³: exact, whatever the wall's shape.
     pub fn volume_under_mm3(&self, level_mm: f64) -> f64 {
         let level_mm = level_mm.min(self.level_mm);

@@ -7,6 +7,7 @@
 use super::scale::Scale;
 use super::see::{Seen, see};
 use super::{CHECKING_BEGINS, JobError, MeshRequest, Progress};
+use crate::finding::Finding;
 use crate::formats::RawMesh;
 use crate::units::{KnownExtent, Measured};
 
@@ -17,6 +18,14 @@ const SAME: f64 = 1e-6;
 const NEARLY_THE_SAME: f64 = 0.002;
 /// Sizes that are tried at most.
 const ROUNDS: usize = 5;
+
+/// A mouth that is this much narrower so little under the lip runs out onto the rim, mm: noise of
+/// a scan, or a rounded edge. On a wall steeper than 27° it doesn't.
+const SPREADS_MM: f64 = 2.0;
+/// So little, mm.
+const UNDER_LIP_MM: f64 = 0.5;
+/// It matters from this share of the mouth on.
+const SPREADS_SHARE: f64 = 0.02;
 
 /// Why a length of the cavity can't be used.
 #[derive(Debug, thiserror::Error)]
@@ -69,11 +78,13 @@ pub fn see_scaled(
     progress: Progress<'_>,
 ) -> Result<Seen, JobError> {
     let provisional = Scale::of(&raw, request.unit, request.known)?;
-    let scale = match request.known.filter(|known| known.measured().is_of_cavity()) {
-        Some(known) => scale_by_cavity(&raw, provisional, known, request, progress)?,
-        None => provisional,
+    let Some(known) = request.known.filter(|known| known.measured().is_of_cavity()) else {
+        return see(raw, &provisional, request, below_lip_mm, progress);
     };
-    see(raw, &scale, request, below_lip_mm, progress)
+    let (scale, sight) = scale_by_cavity(&raw, provisional, known, request, progress)?;
+    let mut seen = see(raw, &scale, request, below_lip_mm, progress)?;
+    seen.findings.extend(sight.unsure(known));
+    Ok(seen)
 }
 
 fn scale_by_cavity(
@@ -82,7 +93,7 @@ fn scale_by_cavity(
     known: KnownExtent,
     request: &MeshRequest,
     progress: Progress<'_>,
-) -> Result<Scale, JobError> {
+) -> Result<(Scale, Sight), JobError> {
     let asked_mm = known.length().mm();
     let mut before = Sight::of(raw, &scale, known, request, progress)?;
     for _ in 0..ROUNDS {
@@ -91,7 +102,7 @@ fn scale_by_cavity(
         let off = (now.length_mm / asked_mm - 1.0).abs();
         let same_kind = now.open == before.open && now.impressions == before.impressions;
         if same_kind && off <= SAME {
-            return Ok(larger);
+            return Ok((larger, now));
         }
         if !same_kind || off > NEARLY_THE_SAME {
             return Err(differs(known, &now, &scale, &before).into());
@@ -126,6 +137,8 @@ struct Sight {
     open: bool,
     impressions: usize,
     length_mm: f64,
+    /// How wide it is a little under the lip, mm.
+    under_lip_mm: f64,
 }
 
 impl Sight {
@@ -147,7 +160,23 @@ impl Sight {
             _ => cavity.measures().lip_mm,
         };
         let impressions = found.impressions.len().max(1);
-        Ok(Self { open: cavity.is_open(), impressions, length_mm })
+        let under_lip_mm = cavity.width_under_level_mm(UNDER_LIP_MM);
+        Ok(Self { open: cavity.is_open(), impressions, length_mm, under_lip_mm })
+    }
+
+    /// Warns of a mouth whose width callipers may not find.
+    fn unsure(&self, known: KnownExtent) -> Option<Finding> {
+        let spreads_mm = self.length_mm - self.under_lip_mm;
+        let matters = spreads_mm > SPREADS_MM.max(SPREADS_SHARE * self.length_mm);
+        if known.measured() != Measured::Mouth || !matters {
+            return None;
+        }
+        let message = format!(
+            "the mouth that the mesh was scaled by is unsure: {UNDER_LIP_MM} mm under the lip it is \
+             {spreads_mm:.1} mm narrower, so it runs out onto the rim"
+        );
+        let hint = "give a length of the piece itself, such as x=82mm, or depth=";
+        Some(Finding::warning("mouth-unsure", message).with_hint(hint))
     }
 
     fn in_words(&self) -> String {
