@@ -399,7 +399,7 @@ fn a_survey_of_an_open_mesh_has_no_cavity_and_says_why() {
 #[test]
 fn a_filled_hole_widens_the_cavity_limits_by_what_is_told() {
     let open = Shape::cuboid(SIDES).without(1);
-    let plan = json(&open, "plan", &["--accept-holes", "--opening", "none"]);
+    let plan = json(&open, "plan", &["--as", "casting", "--accept-holes", "--opening", "none"]);
     check_shared(&plan);
     let repair = &list(&plan, "/health/repairs")[0];
     assert_eq!(repair["code"], "filled-holes");

@@ -1,5 +1,6 @@
 //! The space that will hold rubber: which way is up, opening, wall, fill level.
 
+mod air;
 mod back;
 mod crease;
 mod error;
@@ -11,7 +12,6 @@ mod pits;
 mod reading;
 mod rim;
 mod rising;
-mod trapped;
 mod walls;
 
 use crate::bounds::Bounds;
@@ -19,6 +19,7 @@ use crate::finding::Finding;
 use crate::health::SoundMesh;
 use crate::mesh::{Frame, Mesh, Vec3, below_level};
 
+pub use air::{Air, AirPocket};
 use back::{Back, LEAN_DEG_MAX, find_back};
 pub use error::CavityError;
 use flange::Rim;
@@ -87,9 +88,6 @@ pub struct CavityMeasures {
     pub slope_area_mm2: SlopeAreas,
     /// How far the opening leans from level before any turning, degrees, where there is one.
     pub tilt_deg: Option<f64>,
-    /// Air that is trapped under overhangs while it fills, mm³; part of the volume. Known of
-    /// moulds only.
-    pub trapped_air_mm3: f64,
 }
 
 /// Wall area by the angle of its inward normal to up.
@@ -151,7 +149,7 @@ impl Cavity {
             lip_mm: reported,
             fill_mm: reported - request.below_lip_mm,
             level_mm: fill_mm,
-            up: frame.direction_to_pouring(up),
+            up: if request.up_given { frame.direction_to_pouring(up) } else { Vec3::Z },
         };
         if fill_mm <= 0.0 {
             let below_lip_mm = request.below_lip_mm;
@@ -253,7 +251,6 @@ impl CavityMeasures {
                 steep: sum(|m| m.slope_area_mm2.steep),
                 overhanging: sum(|m| m.slope_area_mm2.overhanging),
             },
-            trapped_air_mm3: sum(|m| m.trapped_air_mm3),
             ..*all.first()?
         })
     }

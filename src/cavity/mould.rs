@@ -10,7 +10,6 @@ use super::flange::Rim;
 use super::parts::{Heights, Parts};
 use super::pits::Pits;
 use super::rim::rim_near_level;
-use super::trapped::trapped_air;
 use super::walls::{PitWall, pit_walls};
 use super::{Cavity, CavityError, CavityMeasures, LEAN_DEG_WORTH_TELLING, SlopeAreas};
 use crate::bounds::Bounds;
@@ -52,8 +51,6 @@ const SHARE_OF_BOX_MIN: f64 = 0.01;
 const DEEP_MM: f64 = 2.0;
 /// An axis is proposed where it holds at least this share of what the best direction does.
 const AXIS_SHARE_MIN: f64 = 0.9;
-/// Trapped air from here on is worth telling, mm³.
-const TRAPPED_MM3_MIN: f64 = 100.0;
 
 impl Mould {
     /// The cavities of a closed block.
@@ -257,19 +254,9 @@ impl Placed<'_> {
         let shift = Vec3::new(0.0, 0.0, pit.bottom);
         let outline = below_level(&pit.wall, pit.lip).1.outline;
         let parts = Parts::cut(pit.wall.moved(-shift), None, heights.fill_mm);
-        let mut measures = parts.measure(&heights, self.margin_mm3, self.tilt_deg);
+        let measures = parts.measure(&heights, self.margin_mm3, self.tilt_deg);
         let frame = self.frame.shifted(shift);
-        let mut findings = Vec::new();
-        if measures.slope_area_mm2.overhanging > 0.0
-            && let Some(trapped) = trapped_air(&parts.wall, heights.fill_mm)
-        {
-            measures.trapped_air_mm3 = trapped.volumes_mm3.iter().sum();
-            if measures.trapped_air_mm3 >= TRAPPED_MM3_MIN {
-                let place_mm = frame.to_file(trapped.top_mm);
-                findings.push(tell_trapped(&trapped.volumes_mm3).at(place_mm));
-            }
-        }
-        let mut cavity = parts.into_cavity(frame, heights.level_mm, measures, findings);
+        let mut cavity = parts.into_cavity(frame, heights.level_mm, measures, Vec::new());
         cavity.rim = Some(Rim {
             mesh: Arc::clone(self.mesh),
             wall_triangles: pit.triangles,
@@ -292,7 +279,6 @@ fn nothing(heights: &Heights) -> CavityMeasures {
         fill_mm: heights.fill_mm,
         slope_area_mm2: SlopeAreas::default(),
         tilt_deg: None,
-        trapped_air_mm3: 0.0,
     }
 }
 
@@ -310,20 +296,4 @@ fn leaning_rim(lean_deg: f64, costs_mm3: f64) -> Finding {
     };
     Finding::warning("leaning-rim", format!("the rim leans {lean_deg:.1}° from level: {changes}"))
         .with_hint("give --up rim where the mould will stand with its rim level")
-}
-
-fn tell_trapped(volumes_mm3: &[f64]) -> Finding {
-    let all = volumes_mm3.iter().sum::<f64>() / 1000.0;
-    let places = match volumes_mm3.len() {
-        1 => "one place".to_owned(),
-        n => format!("{n} places"),
-    };
-    Finding::warning(
-        "trapped-air",
-        format!(
-            "{all:.1} cm³ of air is trapped under overhangs, in {places}; it counts as cavity, so \
-             the grams are right only if it is let out"
-        ),
-    )
-    .with_hint("vent it, brush rubber in there, or tilt the mould while it fills")
 }

@@ -96,7 +96,6 @@ impl Parts {
             fill_mm: heights.fill_mm,
             slope_area_mm2: slope_areas(&self.wall, heights.up),
             tilt_deg,
-            trapped_air_mm3: 0.0,
         }
     }
 

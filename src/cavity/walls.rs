@@ -8,6 +8,8 @@ use super::pits::Pits;
 /// The surface that bounds the liquid of one pit, and what stands over it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PitWall {
+    /// Number of the pit in [`Pits::found`].
+    pub pit: u32,
     /// Every triangle of which some part lies under the lip, uncut, facing out of the liquid.
     /// What is cut off as noise is raised far over the lip, so that a cut at the lip leaves it
     /// out and stays closed.
@@ -51,7 +53,7 @@ pub fn pit_walls(mesh: &Mesh, pits: &Pits, rounding: f64) -> Vec<PitWall> {
         });
         let volume_mm3 = volume_under(&below_level(&wall, pit.lip).0, pit.lip);
         let bottom = mesh.vertices()[pit.deepest as usize].z;
-        let wall = PitWall { wall, triangles, lip: pit.lip, bottom, volume_mm3 };
+        let wall = PitWall { pit: k as u32, wall, triangles, lip: pit.lip, bottom, volume_mm3 };
         walls.push((pit.deepest, wall));
     }
     walls.sort_by(|a, b| b.1.volume_mm3.total_cmp(&a.1.volume_mm3).then(a.0.cmp(&b.0)));

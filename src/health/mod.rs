@@ -146,12 +146,6 @@ pub enum Unsound {
         /// What all holes together may be off by, as a share of the volume.
         volume_share: f64,
     },
-    /// No patch closes a hole without passing through the rest of the surface.
-    #[error("what would fill the hole {} passes through the surface", describe_place(.hole))]
-    FillCrosses {
-        /// The hole.
-        hole: Hole,
-    },
     /// Nothing is enclosed.
     #[error("the mesh encloses no volume")]
     Empty,

@@ -18,6 +18,7 @@ pub struct Surface {
     holes: Vec<Hole>,
     volume_margin_mm3: f64,
     fills: Vec<Fill>,
+    patch_crosses: bool,
 }
 
 impl Surface {
@@ -52,7 +53,12 @@ impl Surface {
     ) -> Self {
         let rings = rings(&mesh, &edges);
         let holes = rings.iter().map(|ring| ring.hole).collect();
-        Self { mesh, edges, rings, holes, volume_margin_mm3, fills }
+        Self { mesh, edges, rings, holes, volume_margin_mm3, fills, patch_crosses: false }
+    }
+
+    /// The same, of which some patch over a hole passes through the rest.
+    pub(super) fn with_crossing_patch(self, patch_crosses: bool) -> Self {
+        Self { patch_crosses, ..self }
     }
 
     /// The triangles, in mm, along the file's axes.
@@ -96,7 +102,7 @@ impl Surface {
     /// # Errors
     /// [`Unsound`] where it has borders, crosses itself, or encloses nothing.
     pub fn close(self, health: &mut Health) -> Result<SoundMesh, Unsound> {
-        let Self { mesh, edges, rings, holes, volume_margin_mm3, .. } = self;
+        let Self { mesh, edges, rings, holes, volume_margin_mm3, patch_crosses, .. } = self;
         if !rings.is_empty() {
             let open_edges = rings.iter().map(|ring| ring.corners.len()).sum();
             return Err(Unsound::Open { open_edges, holes });
@@ -114,10 +120,17 @@ impl Surface {
         let mut crossing = crossings(&patches);
         crossing.extend(overlaps_along_edges(&mesh, &edges));
         if let Some(first) = crossing.first() {
-            let united = union::unite(mesh, &edges, crossing.len(), first.place_mm)?;
+            let before_mm3 = bodies.enclosed_mm3(&mesh);
+            let mut united = union::unite(mesh, &edges, crossing.len(), first.place_mm)?;
+            if patch_crosses {
+                // The bound over a hole speaks of the surface with its patch as it was, twice
+                // passed through or not: what uniting changed comes on top of it.
+                let changed_mm3 = (united.mesh.signed_volume_mm3() - before_mm3).abs();
+                united.repair.volume_bound_mm3 += changed_mm3;
+            }
+            let volume_margin_mm3 = volume_margin_mm3 + united.repair.volume_bound_mm3;
             health.repairs.push(united.repair);
             let edges = EdgeTable::new(&united.mesh);
-            let volume_margin_mm3 = volume_margin_mm3 + united.volume_margin_mm3;
             return Ok(SoundMesh { mesh: united.mesh, edges, volume_margin_mm3 });
         }
         let triangles = mesh.triangles().len();

@@ -124,7 +124,6 @@ fn no_cavity(unsound: &Unsound) -> Finding {
         Unsound::NotOrientable { place_mm } => ("not-orientable", Some(*place_mm)),
         Unsound::Crossing { place_mm, .. } => ("crosses-itself", Some(*place_mm)),
         Unsound::HoleTooLarge { hole, .. } => ("hole-too-large", Some(hole.centre_mm)),
-        Unsound::FillCrosses { hole } => ("fill-crosses", Some(hole.centre_mm)),
         Unsound::Empty => ("encloses-nothing", None),
     };
     let message = format!("no volume can be given: {}", explain(unsound));
@@ -169,9 +168,6 @@ fn advice(unsound: &Unsound) -> &'static str {
         Unsound::HoleTooLarge { .. } => {
             "scan the place again or close it in the program the mesh came from, or go on with \
              wide limits: --accept-holes; places are along the file's own axes"
-        }
-        Unsound::FillCrosses { .. } => {
-            "close the hole in the program the mesh came from; places are along the file's own axes"
         }
         Unsound::Empty => "check that the file holds a solid body and not a flat or doubled sheet",
     }

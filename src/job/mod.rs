@@ -13,14 +13,14 @@ use scale::Basis;
 pub use scale::{LARGEST_MM, ScaleError};
 
 use crate::bounds::Bounds;
-use crate::cavity::Cavity;
+use crate::cavity::{Air, Cavity};
 use crate::finding::Finding;
 use crate::formats;
 use crate::health::{self, Health, LookedOver, Surface, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::mesh::Mesh;
 use crate::plan::{self, CoatVolume, LayerVolumes};
-use crate::sheet::{Because, CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
+use crate::sheet::{self, Because, CavityFacts, LayerFacts, MeshFacts, ReadAs, Sheet, Survey};
 
 /// What a run is busy with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -79,7 +79,10 @@ pub fn survey(
         Ok(found) => {
             findings.extend_from_slice(&found.findings);
             let measures: Vec<_> = found.cavities.iter().map(|c| *c.measures()).collect();
+            let air = Air::together(found.cavities.iter().map(|cavity| cavity.air(0.0)));
+            findings.extend(sheet::air_findings(&air, false));
             CavityFacts::new(&measures, found.impressions, request.impression_number())
+                .map(|facts| CavityFacts { air, ..facts })
         }
         Err(error) => {
             findings.push(error.instead_of_a_cavity()?);
@@ -94,17 +97,23 @@ pub fn survey(
 /// # Errors
 /// [`JobError`] where the mesh can't be read or trusted, or there is nothing to fill.
 pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result<Sheet, JobError> {
-    let Filled { mesh, health, cavities, facts: cavity, mut findings } =
+    let Filled { mesh, health, cavities, facts: mut cavity, mut findings } =
         fill(bytes, &request.mesh, request.layers.below_lip.mm(), progress)?;
     let layer_request = LayerRequest {
         coats_mm: request.layers.coats.iter().map(|c| c.mm()).collect(),
         cap_mm: request.layers.cap.mm(),
         tolerance: request.layers.tolerance.share(),
     };
-    let split = split_all(&cavities, &layer_request, progress);
+    let skin_mm = layer_request.skin_mm();
+    let (split, air) = rayon::join(
+        || split_all(&cavities, &layer_request, progress),
+        || Air::together(cavities.iter().map(|cavity| cavity.air(skin_mm))),
+    );
+    cavity.air = air;
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
     findings.extend(split.iter().flat_map(|(_, layers)| layers.findings.iter().cloned()));
     findings.extend(facts.findings());
+    findings.extend(sheet::air_findings(&cavity.air, skin_mm > 0.0));
 
     let plan = plan::plan(&volumes(&split, &layer_request, request), &request.materials)?;
     findings.extend_from_slice(&plan.findings);

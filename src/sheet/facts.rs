@@ -1,6 +1,6 @@
 //! What was read, and the cavity that was found in it.
 
-use crate::cavity::CavityMeasures;
+use crate::cavity::{Air, CavityMeasures};
 use crate::formats::Format;
 use crate::units::{Direction, KnownExtent, LengthUnit};
 
@@ -92,10 +92,12 @@ pub struct CavityFacts {
     pub impressions: Vec<CavityMeasures>,
     /// Number of the impression that is filled, counted from 1; `None` for all of them.
     pub impression: Option<u32>,
+    /// The air that stays in it while it is filled, once it was looked for.
+    pub air: Air,
 }
 
 impl CavityFacts {
-    /// The numbers of the cavities that are filled; `None` without any.
+    /// The numbers of the cavities that are filled, their air apart; `None` without any.
     pub fn new(
         filled: &[CavityMeasures],
         impressions: Vec<CavityMeasures>,
@@ -103,7 +105,7 @@ impl CavityFacts {
     ) -> Option<Self> {
         let measures = CavityMeasures::together(filled)?;
         let open = measures.opening_area_mm2 > 0.0;
-        Some(Self { measures, open, impressions, impression })
+        Some(Self { measures, open, impressions, impression, air: Air::default() })
     }
 
     /// How far the cavity's own limits lie apart, as a share of its volume, %: what repair may

@@ -1,9 +1,11 @@
 //! The plain result that all outputs read. Nothing is computed behind it.
 
+mod air;
 mod facts;
 mod layers;
 mod level;
 
+pub use air::findings as air_findings;
 pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
@@ -11,7 +13,7 @@ pub use level::{LevelMaterial, LevelRow, LevelTable};
 use crate::finding::Finding;
 
 // What a sheet is made of, so that outputs need to know nothing behind it.
-pub use crate::cavity::CavityMeasures;
+pub use crate::cavity::{Air, AirPocket, CavityMeasures};
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;

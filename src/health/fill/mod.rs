@@ -53,8 +53,7 @@ impl Surface {
     /// missing surface may have held.
     ///
     /// # Errors
-    /// [`Unsound::HoleTooLarge`] where that can't be bounded well, unless it is accepted, and
-    /// [`Unsound::FillCrosses`] where a patch would pass through the rest.
+    /// [`Unsound::HoleTooLarge`] where that can't be bounded well, unless it is accepted.
     pub fn fill_holes(
         self,
         keep: Option<usize>,
@@ -94,7 +93,7 @@ impl Surface {
             .par_iter()
             .map(|ring| Patch::over(ring, surface.mesh(), edges, &around))
             .collect();
-        let filled = without_crossings(surface.mesh(), &mut patches)?;
+        let (filled, crosses) = with_few_crossings(surface.mesh(), &mut patches);
         let mut fills = measure(&surface, &filled, &patches, kept.as_deref(), how)?;
         fills.sort_by(|a, b| b.volume_bound_mm3.total_cmp(&a.volume_bound_mm3));
         let volume_bound_mm3: f64 = fills.iter().map(|f| f.volume_bound_mm3).sum();
@@ -104,7 +103,8 @@ impl Surface {
         health.repairs.push(repair);
         let mesh = filled.in_neighbour_order();
         let edges = EdgeTable::new(&mesh);
-        Ok(Self::of(mesh, edges, surface.volume_margin_mm3() + volume_bound_mm3, fills))
+        let margin_mm3 = surface.volume_margin_mm3() + volume_bound_mm3;
+        Ok(Self::of(mesh, edges, margin_mm3, fills).with_crossing_patch(crosses))
     }
 
     /// What the one who casts has to know of the holes that were filled.
@@ -172,8 +172,9 @@ fn describe(fill: &Fill) -> String {
     )
 }
 
-/// The mesh with its patches; a patch that passes through something is made flat.
-fn without_crossings(mesh: &Mesh, patches: &mut [Patch]) -> Result<Mesh, Unsound> {
+/// The mesh with its patches; a patch that passes through something is made flat. Tells whether
+/// one does even so, as over a hole that reaches round a thin limb.
+fn with_few_crossings(mesh: &Mesh, patches: &mut [Patch]) -> (Mesh, bool) {
     let before = mesh.triangles().len() as u32;
     loop {
         let (filled, firsts) = joined(mesh, patches);
@@ -185,10 +186,9 @@ fn without_crossings(mesh: &Mesh, patches: &mut [Patch]) -> Result<Mesh, Unsound
             .filter(|t| *t >= before)
             .map(|t| firsts.partition_point(|first| *first <= t) - 1)
             .collect();
-        let Some(first) = at_fault.first() else { return Ok(filled) };
         let flattened = at_fault.iter().filter(|p| patches[**p].flatten()).count();
         if flattened == 0 {
-            return Err(Unsound::FillCrosses { hole: patches[*first].hole });
+            return (filled, !at_fault.is_empty());
         }
     }
 }

@@ -91,8 +91,16 @@ pub struct Cavity {
     slope_area_cm2: SlopeAreas,
     #[serde(skip_serializing_if = "Option::is_none")]
     tilt_deg: Option<f64>,
+    air_pockets: Vec<AirPocket>,
+    small_air_pockets: usize,
+}
+
+#[derive(Serialize)]
+struct AirPocket {
+    volume_cm3: f64,
+    place_mm: [f64; 3],
     #[serde(skip_serializing_if = "Option::is_none")]
-    trapped_air_cm3: Option<f64>,
+    raise: Option<[f64; 3]>,
 }
 
 /// One impression of a mould that has several.
@@ -220,7 +228,18 @@ impl Cavity {
                 overhanging: cm2(m.slope_area_mm2.overhanging),
             },
             tilt_deg: m.tilt_deg,
-            trapped_air_cm3: Some(m.trapped_air_mm3).filter(|v| *v > 0.0).map(cm3),
+            air_pockets: cavity.air.pockets.iter().map(AirPocket::new).collect(),
+            small_air_pockets: cavity.air.small,
+        }
+    }
+}
+
+impl AirPocket {
+    fn new(pocket: &sheet::AirPocket) -> Self {
+        Self {
+            volume_cm3: cm3(pocket.volume_mm3),
+            place_mm: pocket.top_mm.to_array(),
+            raise: pocket.raise.map(|way| way.to_array()),
         }
     }
 }
