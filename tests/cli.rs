@@ -106,7 +106,14 @@ fn nothing_in_a_name_reaches_the_terminal_as_a_command() {
 #[test]
 fn help_and_version_are_results() {
     let bench = bench();
-    for line in [&["--help"][..], &["-h"], &["plan", "--help"], &["survey", "-h"], &["--version"]] {
+    for line in [
+        &["--help"][..],
+        &["-h"],
+        &["plan", "--help"],
+        &["survey", "-h"],
+        &["level", "--help"],
+        &["--version"],
+    ] {
         done(bench.path(), line);
     }
     let help = done(bench.path(), &["plan", "--help"]);
@@ -134,7 +141,14 @@ fn help_and_version_are_results() {
     ] {
         assert!(help.contains(option), "no {option} in the help");
     }
-    assert!(help.lines().all(|l| l.chars().count() <= 80), "help is wider than 80 columns");
+    let level = done(bench.path(), &["level", "--help"]);
+    for option in ["--unit", "--step ", "--steps", "--below-lip", "--system", "--softener", "--csv"]
+    {
+        assert!(level.contains(option), "no {option} in the help");
+    }
+    for help in [help, level] {
+        assert!(help.lines().all(|l| l.chars().count() <= 80), "help is wider than 80 columns");
+    }
 }
 
 #[test]
@@ -168,7 +182,7 @@ fn a_foam_is_poured_at_once_and_not_to_a_mark() {
 fn files_that_cannot_be_had_are_refused() {
     let bench = bench();
     let at = bench.path();
-    for command in ["survey", "plan"] {
+    for command in ["survey", "plan", "level"] {
         refused(at, &[command, "gone.stl"], 1, &["there is no file gone.stl", "hint: "]);
         refused(at, &[command, "meshes"], 1, &["meshes is a directory"]);
         refused(at, &[command, "piece.stl/x"], 1, &["piece.stl/x", "not a directory"]);
@@ -191,7 +205,7 @@ fn a_file_without_permission_is_refused() {
 #[test]
 fn broken_meshes_are_refused_with_their_name() {
     let bench = bench();
-    for command in ["survey", "plan"] {
+    for command in ["survey", "plan", "level"] {
         for file in ["empty.stl", "text.stl", "cut.stl", "nan.obj"] {
             refused(bench.path(), &[command, file], 1, &[file]);
         }
@@ -236,7 +250,7 @@ fn work_that_cannot_be_done_is_refused() {
 fn what_is_not_built_yet_is_refused_in_words() {
     let bench = bench();
     let at = bench.path();
-    for command in ["survey", "plan"] {
+    for command in ["survey", "plan", "level"] {
         refused(at, &[command, "job.toml"], 1, &["job file", "yet"]);
     }
     done(at, &["survey", "piece.stl", "--impression", "1", "--as", "casting", "--opening", "auto"]);
@@ -351,7 +365,7 @@ fn values_out_of_their_range_are_wrong_usage() {
 #[test]
 fn shared_values_out_of_their_range_are_wrong_usage() {
     let bench = bench();
-    for command in ["survey", "plan"] {
+    for command in ["survey", "plan", "level"] {
         let shared = |option: &str, value: &str, words: &[&str]| {
             let line = [command, "piece.stl", option, value];
             refused(bench.path(), &line, 2, &[&[option], words].concat());
@@ -377,7 +391,7 @@ fn shared_values_out_of_their_range_are_wrong_usage() {
 fn options_that_contradict_each_other_are_wrong_usage() {
     let bench = bench();
     let at = bench.path();
-    for command in ["survey", "plan"] {
+    for command in ["survey", "plan", "level"] {
         let line = [command, "piece.stl", "--opening", "none", "--as", "mould"];
         refused(at, &line, 2, &["--opening"]);
     }
@@ -451,6 +465,7 @@ fn the_sheet_fits_80_columns_whatever_the_name() {
     for line in [
         &["plan", &long][..],
         &["survey", &long],
+        &["level", &long, "--known", "x=9m", "--steps", "100"],
         &["survey", "hole.stl"],
         &["plan", &long, "--coats", "0.4mm,0.8mm,0.8mm", "--flange", "10mm", "--below-lip", "1mm"],
         &["plan", &long, "--known", "x=9m", "--skin", "0"],
@@ -467,7 +482,12 @@ fn the_sheet_fits_80_columns_whatever_the_name() {
 #[test]
 fn a_reader_that_went_away_is_no_failure() {
     let bench = bench();
-    for line in [&["plan", "piece.stl"][..], &["survey", "piece.stl", "--json"], &["--help"]] {
+    for line in [
+        &["plan", "piece.stl"][..],
+        &["survey", "piece.stl", "--json"],
+        &["level", "piece.stl"],
+        &["--help"],
+    ] {
         let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_cavigram"))
             .current_dir(bench.path())
             .args(line)
@@ -486,7 +506,12 @@ fn a_reader_that_went_away_is_no_failure() {
 #[test]
 fn a_full_disk_is_a_failure() {
     let bench = bench();
-    for line in [&["plan", "piece.stl"][..], &["survey", "piece.stl", "--json"], &["--help"]] {
+    for line in [
+        &["plan", "piece.stl"][..],
+        &["survey", "piece.stl", "--json"],
+        &["level", "piece.stl"],
+        &["--help"],
+    ] {
         let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
         let output = std::process::Command::new(env!("CARGO_BIN_EXE_cavigram"))
             .current_dir(bench.path())

@@ -93,14 +93,16 @@ impl Rising {
         let from_low = levels.partition_point(|h| *h <= low).min(covered);
         let from_middle = levels.partition_point(|h| *h <= middle).min(covered);
         let steep = area / (3.0 * (middle - low) * (high - low));
-        for k in from_low..from_middle {
-            let over = levels[k] - low;
-            self.crossed[k] += steep * over * over * over;
+        let rows = from_low..from_middle;
+        for (sum, level) in self.crossed[rows.clone()].iter_mut().zip(&levels[rows]) {
+            let over = level - low;
+            *sum += steep * over * over * over;
         }
         let steep = area / (3.0 * (high - middle) * (high - low));
-        for k in from_middle..covered {
-            let under = high - levels[k];
-            self.crossed[k] += area * (levels[k] - mean) + steep * under * under * under;
+        let rows = from_middle..covered;
+        for (sum, level) in self.crossed[rows.clone()].iter_mut().zip(&levels[rows]) {
+            let under = high - level;
+            *sum += area * (level - mean) + steep * under * under * under;
         }
         if covered < levels.len() {
             self.area[covered] += area;

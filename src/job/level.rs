@@ -104,8 +104,8 @@ fn step_mm(depth_mm: f64, steps: Steps) -> f64 {
 fn heights(depth_mm: f64, steps: Steps) -> Result<Vec<f64>, JobError> {
     let step_mm = step_mm(depth_mm, steps);
     let whole = depth_mm / step_mm;
-    // Written so that it also holds for what is no number.
-    if !(whole - NEARLY <= f64::from(Steps::MOST)) {
+    // A step of nothing makes it infinite.
+    if whole.is_nan() || whole - NEARLY > f64::from(Steps::MOST) {
         return Err(JobError::TooManySteps { depth_mm });
     }
     let before_last = (whole - NEARLY).ceil().max(1.0) as u32;
