@@ -3,11 +3,13 @@
 mod check;
 mod implicit;
 mod pieces;
+mod scans;
 mod surface;
 mod vector;
 mod write;
 
 pub use pieces::{Piece, committed, dense};
+pub use scans::{Scan, committed_scans};
 
 /// A finished file.
 pub struct Sample {
@@ -25,6 +27,16 @@ pub fn make(piece: &Piece) -> Result<Sample, String> {
     let surface = surface::surface(&piece.shape, &piece.region).map_err(name)?;
     let surface = write::as_written(surface, piece);
     check::check(&surface).map_err(name)?;
-    let bytes = write::bytes(&surface, piece).map_err(|e| name(e.to_string()))?;
+    let bytes = write::bytes(&surface, piece.form, piece.file).map_err(|e| name(e.to_string()))?;
     Ok(Sample { file: piece.file, triangles: surface.triangles.len(), bytes })
+}
+
+/// Makes the file of a scan.
+///
+/// # Errors
+/// What the writer says, with its name.
+pub fn make_scan(scan: &Scan) -> Result<Sample, String> {
+    let bytes = write::bytes(&scan.surface, scan.form, scan.file)
+        .map_err(|e| format!("{}: {e}", scan.file))?;
+    Ok(Sample { file: scan.file, triangles: scan.surface.triangles.len(), bytes })
 }

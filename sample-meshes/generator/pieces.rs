@@ -13,6 +13,7 @@ pub enum Form {
     StlBinary,
     StlAscii,
     Obj,
+    PlyBinary,
 }
 
 /// A piece to be made.
@@ -40,6 +41,7 @@ pub fn committed() -> Vec<Piece> {
         plaque(),
         injection_pad(),
         leaning_heel(),
+        forearm_photo_scan(),
     ]
 }
 
@@ -202,4 +204,21 @@ fn leaning_heel() -> Piece {
     // Sine and cosine of 3°.
     heel.lean = Some([0.052_335_956_242_943_83, 0.998_629_534_754_573_9]);
     heel
+}
+
+/// A length of forearm reckoned from photographs: its numbers are in no unit at all. It is really
+/// 128 mm long at the back.
+fn forearm_photo_scan() -> Piece {
+    let shape = smooth_union(
+        vec![
+            capsule([-38.0, 0.0, 24.0], [30.0, 3.0, 22.0], 22.0),
+            ellipsoid([-22.0, -6.0, 25.0], [34.0, 25.0, 23.0]),
+            ellipsoid([18.0, 7.0, 24.0], [30.0, 18.0, 20.0]),
+        ],
+        8.0,
+    );
+    let (low, high) = ([-66.0, -38.0, -4.0], [60.0, 34.0, 26.0]);
+    let mut scan = piece("forearm-photo-scan.obj", Form::Obj, shape, low, high, 2.4);
+    scan.unit_mm = 41.7;
+    scan
 }

@@ -20,7 +20,7 @@ pub fn as_written(mut surface: Surface, piece: &Piece) -> Surface {
 
 fn round(value: f64, form: Form) -> f64 {
     match form {
-        Form::StlBinary => f64::from(value as f32),
+        Form::StlBinary | Form::PlyBinary => f64::from(value as f32),
         // As many digits as are printed.
         Form::StlAscii | Form::Obj => (value * 1e4).round() / 1e4 + 0.0,
     }
@@ -30,11 +30,12 @@ fn round(value: f64, form: Form) -> f64 {
 ///
 /// # Errors
 /// What the STL writer says.
-pub fn bytes(surface: &Surface, piece: &Piece) -> io::Result<Vec<u8>> {
-    match piece.form {
+pub fn bytes(surface: &Surface, form: Form, name: &str) -> io::Result<Vec<u8>> {
+    match form {
         Form::StlBinary => stl_binary(surface),
-        Form::StlAscii => Ok(stl_ascii(surface, piece.file)),
-        Form::Obj => Ok(obj(surface, piece.file)),
+        Form::StlAscii => Ok(stl_ascii(surface, name)),
+        Form::Obj => Ok(obj(surface)),
+        Form::PlyBinary => Ok(ply_binary(surface)),
     }
 }
 
@@ -62,8 +63,27 @@ fn stl_ascii(surface: &Surface, name: &str) -> Vec<u8> {
     text.into_bytes()
 }
 
-fn obj(surface: &Surface, name: &str) -> Vec<u8> {
-    let mut text = format!("# {name}, in mm\n");
+fn ply_binary(surface: &Surface) -> Vec<u8> {
+    let mut bytes = format!(
+        "ply\nformat binary_little_endian 1.0\nelement vertex {}\nproperty float x\n\
+         property float y\nproperty float z\nelement face {}\n\
+         property list uchar uint vertex_indices\nend_header\n",
+        surface.corners.len(),
+        surface.triangles.len()
+    )
+    .into_bytes();
+    for number in surface.corners.iter().flatten() {
+        bytes.extend((*number as f32).to_le_bytes());
+    }
+    for triangle in &surface.triangles {
+        bytes.push(3);
+        triangle.iter().for_each(|v| bytes.extend(v.to_le_bytes()));
+    }
+    bytes
+}
+
+fn obj(surface: &Surface) -> Vec<u8> {
+    let mut text = String::new();
     for &corner in &surface.corners {
         push_line(&mut text, "v", corner);
     }

@@ -14,7 +14,7 @@ pub struct Crossing {
 }
 
 /// All pairs of triangles that pass through one another or overlap in one plane, by the lower
-/// triangle number. Neighbours along an edge are left out ([`overlaps_along_edges`]); neighbours
+/// triangle number. Neighbours along an edge are left out (`overlaps_along_edges` looks at them); neighbours
 /// at a corner count where one passes through the inside of the other or lies on it. Surfaces
 /// that merely touch don't count.
 ///
