@@ -2,11 +2,11 @@
 
 use super::{Filled, JobError, MeshRequest, Progress, fill, known, read};
 use crate::bounds::Bounds;
-use crate::cavity::Cavity;
+use crate::cavity::{Air, Cavity};
 use crate::finding::Finding;
 use crate::materials::Mix;
 use crate::plan::Recipe;
-use crate::sheet::{LevelMaterial, LevelRow, LevelTable};
+use crate::sheet::{self, CavityFacts, LevelMaterial, LevelRow, LevelTable};
 use crate::units::Length;
 
 /// What `level` is asked to do.
@@ -75,11 +75,13 @@ pub fn level(
             grams: volume.best() / 1000.0 * mix.filled_density_g_cm3,
         });
     let rows = rows.collect();
+    let air = Air::together(cavities.iter().map(|cavity| cavity.air(0.0)));
+    findings.extend(sheet::air_findings(&air, false));
     findings.extend(notes(&cavities, recipe));
     Ok(LevelTable {
         mesh,
         health,
-        cavity: facts,
+        cavity: CavityFacts { air, ..facts },
         material: LevelMaterial {
             system_id: recipe.system.id.clone(),
             system_title: recipe.system.title.clone(),
