@@ -245,7 +245,7 @@ fn the_last_row_is_the_cavity_that_is_planned() {
     let mut seen = 0;
     for entry in std::fs::read_dir(&samples).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
-        if !name.ends_with(".stl") && !name.ends_with(".obj") {
+        if ![".stl", ".obj", ".ply"].iter().any(|ending| name.ends_with(ending)) {
             continue;
         }
         for options in [&[][..], &["--below-lip", "0.3mm"]] {
@@ -268,7 +268,7 @@ fn the_last_row_is_the_cavity_that_is_planned() {
         }
         seen += 1;
     }
-    assert_eq!(seen, 8);
+    assert_eq!(seen, 11);
 }
 
 /// Pyramids 12 and 9 mm deep fill with the cube of the height over their tips: at one depth under
