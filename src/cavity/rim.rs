@@ -26,6 +26,9 @@ const HOLDS_SHARE_MIN: f64 = 0.25;
 const LEAN_DEG_MAX: f64 = 30.0;
 /// Rounds of fitting at most.
 const ROUNDS: usize = 30;
+/// A plane that moves by less than this share of the size has settled: far under any scanner's
+/// noise.
+const SETTLED: f64 = 1e-10;
 /// From a median distance to a standard deviation, for normal noise.
 const MEDIAN_TO_DEVIATION: f64 = 1.4826;
 /// Beyond so many deviations a point pulls no harder.
@@ -51,7 +54,7 @@ pub fn up_of_sheet(sheet: &SoundSheet) -> Result<Vec3, CavityError> {
 }
 
 fn up_of(mesh: &Mesh, border: &[u32]) -> Result<Vec3, CavityError> {
-    let planes = rim_planes(mesh, border);
+    let planes: Vec<Plane> = rim_planes(mesh, border).collect();
     if planes.is_empty() {
         return Err(CavityError::NoRim);
     }
@@ -65,24 +68,20 @@ fn up_of(mesh: &Mesh, border: &[u32]) -> Result<Vec3, CavityError> {
 /// The plane of the rim of a mould that stands with about +z up, if it has one.
 pub fn rim_near_level(mesh: &Mesh, border: &[u32]) -> Option<Plane> {
     let steepest = LEAN_DEG_MAX.to_radians().cos();
-    rim_planes(mesh, border).into_iter().find(|plane| plane.normal.z >= steepest)
+    rim_planes(mesh, border).find(|plane| plane.normal.z >= steepest)
 }
 
 /// Planes that may be the rim's, likeliest first, their normals on the side that nearly all of
 /// the surface lies away from: flat surface first, the one with most area ahead, then the border.
 ///
-/// The direction of the triangles is not looked at, so a sheet may face either way.
-fn rim_planes(mesh: &Mesh, border: &[u32]) -> Vec<Plane> {
+/// The direction of the triangles is not looked at, so a sheet may face either way. Each is
+/// worked out when it is asked for: that is most of the work on a dense scan.
+fn rim_planes<'a>(mesh: &'a Mesh, border: &'a [u32]) -> impl Iterator<Item = Plane> + 'a {
     let search = Search::new(mesh);
-    let mut planes: Vec<Plane> = search
-        .candidates()
-        .into_iter()
-        .filter_map(|plane| refined(mesh, plane, search.flat))
-        .collect();
-    if let Some(plane) = border_plane(mesh, border) {
-        planes.extend([plane, turned(plane)]);
-    }
-    planes
+    let flat = search.flat;
+    let of_surface = search.candidates().into_iter().filter_map(move |p| refined(mesh, p, flat));
+    let of_border = std::iter::once_with(move || border_plane(mesh, border)).flatten();
+    of_surface.chain(of_border.flat_map(|plane| [plane, turned(plane)]))
 }
 
 fn turned(plane: Plane) -> Plane {
@@ -193,13 +192,13 @@ fn refined(mesh: &Mesh, plane: Plane, flat: f64) -> Option<Plane> {
     };
     let triangles: Vec<u32> =
         (0..mesh.triangles().len() as u32).into_par_iter().filter(along).collect();
-    let points: Vec<(Vec3, f64)> = triangles
-        .iter()
-        .flat_map(|t| {
-            let corners = mesh.corners(*t as usize);
-            corners.map(|p| (p, triangle_area(corners)))
-        })
-        .collect();
+    let mut weights = vec![0.0; mesh.vertices().len()];
+    for t in triangles {
+        let area = triangle_area(mesh.corners(t as usize));
+        mesh.triangles()[t as usize].iter().for_each(|v| weights[*v as usize] += area);
+    }
+    let weighted = mesh.vertices().iter().copied().zip(weights);
+    let points: Vec<(Vec3, f64)> = weighted.filter(|(_, weight)| *weight > 0.0).collect();
     robust_plane(&points, plane, 4.0 * flat)
 }
 
@@ -219,28 +218,54 @@ fn border_plane(mesh: &Mesh, border: &[u32]) -> Option<Plane> {
 fn robust_plane(points: &[(Vec3, f64)], mut plane: Plane, mut band: f64) -> Option<Plane> {
     let size = points.iter().map(|(p, _)| p.abs().max_element()).fold(0.0, f64::max);
     for _ in 0..ROUNDS {
-        let mut near: Vec<(f64, f64, Vec3)> = points
-            .iter()
-            .map(|(p, w)| (plane.height(*p).abs(), *w, *p))
-            .filter(|(h, ..)| *h <= band)
-            .collect();
-        near.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let half = 0.5 * near.iter().map(|(_, w, _)| w).sum::<f64>();
-        let mut sum = 0.0;
-        let median = near.iter().find(|(_, w, _)| {
-            sum += w;
-            sum >= half
-        })?;
-        let deviation = (MEDIAN_TO_DEVIATION * median.0).max(1e-12 * size);
+        let near = || {
+            let heights = points.iter().map(|(p, w)| (plane.height(*p).abs(), *w, *p));
+            heights.filter(|(h, ..)| *h <= band)
+        };
+        let median = weighted_median(near().map(|(h, w, _)| (h, w)).collect())?;
+        let deviation = (MEDIAN_TO_DEVIATION * median).max(1e-12 * size);
         let pull = |h: f64| (HUBER * deviation / h.max(f64::MIN_POSITIVE)).min(1.0);
-        let better = fit_plane(near.iter().map(|(h, w, p)| (*p, w * pull(*h))), plane.normal)?;
+        let pulled: Vec<(Vec3, f64)> = near().map(|(h, w, p)| (p, w * pull(h))).collect();
+        let better = fit_plane(pulled.iter().copied(), plane.normal)?;
         let moved =
             (better.normal - plane.normal).length() * size + (better.offset - plane.offset).abs();
         plane = better;
         band = band.min(3.0 * deviation.max(1e-11 * size));
-        if moved <= 1e-12 * size {
+        if moved <= SETTLED * size {
             break;
         }
     }
     Some(plane)
+}
+
+/// The value at which half the weight of all is reached, in about linear time.
+fn weighted_median(mut values: Vec<(f64, f64)>) -> Option<f64> {
+    let mut left = 0.5 * values.iter().map(|(_, w)| w).sum::<f64>();
+    let mut rest = &mut values[..];
+    while rest.len() > 1 {
+        let middle = rest.len() / 2;
+        let (lower, _, _) = rest.select_nth_unstable_by(middle, |a, b| a.0.total_cmp(&b.0));
+        let weight: f64 = lower.iter().map(|(_, w)| w).sum();
+        rest = if weight >= left {
+            &mut rest[..middle]
+        } else {
+            left -= weight;
+            &mut rest[middle..]
+        };
+    }
+    rest.first().map(|(value, _)| *value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn half_the_weight_lies_under_the_median() {
+        assert_eq!(weighted_median(Vec::new()), None);
+        assert_eq!(weighted_median(vec![(5.0, 1.0)]), Some(5.0));
+        assert_eq!(weighted_median(vec![(3.0, 1.0), (1.0, 1.0), (2.0, 1.0)]), Some(2.0));
+        assert_eq!(weighted_median(vec![(3.0, 1.0), (1.0, 5.0), (2.0, 1.0)]), Some(1.0));
+        assert_eq!(weighted_median(vec![(3.0, 9.0), (1.0, 1.0), (2.0, 1.0)]), Some(3.0));
+    }
 }

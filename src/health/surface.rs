@@ -18,7 +18,18 @@ pub struct Surface {
     holes: Vec<Hole>,
     volume_margin_mm3: f64,
     fills: Vec<Fill>,
-    patch_crosses: bool,
+    looked_for_crossings: Looked,
+}
+
+/// What is known of a surface's crossings with itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Looked {
+    /// Nothing.
+    NotYet,
+    /// It was searched all over, patches included, and has none.
+    Free,
+    /// Some patch over a hole passes through the rest.
+    ThroughPatch,
 }
 
 impl Surface {
@@ -53,12 +64,25 @@ impl Surface {
     ) -> Self {
         let rings = rings(&mesh, &edges);
         let holes = rings.iter().map(|ring| ring.hole).collect();
-        Self { mesh, edges, rings, holes, volume_margin_mm3, fills, patch_crosses: false }
+        Self {
+            mesh,
+            edges,
+            rings,
+            holes,
+            volume_margin_mm3,
+            fills,
+            looked_for_crossings: Looked::NotYet,
+        }
     }
 
-    /// The same, of which some patch over a hole passes through the rest.
-    pub(super) fn with_crossing_patch(self, patch_crosses: bool) -> Self {
-        Self { patch_crosses, ..self }
+    /// The same, with what is known of its crossings.
+    pub(super) fn looked_for_crossings(self, looked_for_crossings: Looked) -> Self {
+        Self { looked_for_crossings, ..self }
+    }
+
+    /// It was searched for crossings, patches included, and has none.
+    pub(super) fn is_known_free_of_crossings(&self) -> bool {
+        self.looked_for_crossings == Looked::Free
     }
 
     /// The triangles, in mm, along the file's axes.
@@ -102,7 +126,8 @@ impl Surface {
     /// # Errors
     /// [`Unsound`] where it has borders, crosses itself, or encloses nothing.
     pub fn close(self, health: &mut Health) -> Result<SoundMesh, Unsound> {
-        let Self { mesh, edges, rings, holes, volume_margin_mm3, patch_crosses, .. } = self;
+        let looked = self.looked_for_crossings;
+        let Self { mesh, edges, rings, holes, volume_margin_mm3, .. } = self;
         if !rings.is_empty() {
             let open_edges = rings.iter().map(|ring| ring.corners.len()).sum();
             return Err(Unsound::Open { open_edges, holes });
@@ -117,12 +142,15 @@ impl Surface {
         };
         let bodies = Bodies::closed(&mesh, &edges)?;
         let patches = Patches::new(&mesh);
-        let mut crossing = crossings(&patches);
+        let mut crossing = match looked {
+            Looked::Free => Vec::new(),
+            Looked::NotYet | Looked::ThroughPatch => crossings(&patches),
+        };
         crossing.extend(overlaps_along_edges(&mesh, &edges));
         if let Some(first) = crossing.first() {
             let before_mm3 = bodies.enclosed_mm3(&mesh);
             let mut united = union::unite(mesh, &edges, crossing.len(), first.place_mm)?;
-            if patch_crosses {
+            if looked == Looked::ThroughPatch {
                 // The bound over a hole speaks of the surface with its patch as it was, twice
                 // passed through or not: what uniting changed comes on top of it.
                 let changed_mm3 = (united.mesh.signed_volume_mm3() - before_mm3).abs();

@@ -17,6 +17,7 @@ use crate::mesh::{EdgeTable, Mesh, Patches, triangle_area};
 
 use super::bodies::Bodies;
 use super::borders::Ring;
+use super::surface::Looked;
 use super::{Health, Hole, Repair, Surface, Unsound, crossings};
 
 use patch::Patch;
@@ -93,7 +94,7 @@ impl Surface {
             .par_iter()
             .map(|ring| Patch::over(ring, surface.mesh(), edges, &around))
             .collect();
-        let (filled, crosses) = with_few_crossings(surface.mesh(), &mut patches);
+        let (filled, looked) = with_few_crossings(surface.mesh(), &mut patches);
         let mut fills = measure(&surface, &filled, &patches, kept.as_deref(), how)?;
         fills.sort_by(|a, b| b.volume_bound_mm3.total_cmp(&a.volume_bound_mm3));
         let volume_bound_mm3: f64 = fills.iter().map(|f| f.volume_bound_mm3).sum();
@@ -104,7 +105,7 @@ impl Surface {
         let mesh = filled.in_neighbour_order();
         let edges = EdgeTable::new(&mesh);
         let margin_mm3 = surface.volume_margin_mm3() + volume_bound_mm3;
-        Ok(Self::of(mesh, edges, margin_mm3, fills).with_crossing_patch(crosses))
+        Ok(Self::of(mesh, edges, margin_mm3, fills).looked_for_crossings(looked))
     }
 
     /// What the one who casts has to know of the holes that were filled.
@@ -172,9 +173,9 @@ fn describe(fill: &Fill) -> String {
     )
 }
 
-/// The mesh with its patches; a patch that passes through something is made flat. Tells whether
-/// one does even so, as over a hole that reaches round a thin limb.
-fn with_few_crossings(mesh: &Mesh, patches: &mut [Patch]) -> (Mesh, bool) {
+/// The mesh with its patches; a patch that passes through something is made flat. One may do so
+/// even then, as over a hole that reaches round a thin limb: that is told.
+fn with_few_crossings(mesh: &Mesh, patches: &mut [Patch]) -> (Mesh, Looked) {
     let before = mesh.triangles().len() as u32;
     loop {
         let (filled, firsts) = joined(mesh, patches);
@@ -188,7 +189,12 @@ fn with_few_crossings(mesh: &Mesh, patches: &mut [Patch]) -> (Mesh, bool) {
             .collect();
         let flattened = at_fault.iter().filter(|p| patches[**p].flatten()).count();
         if flattened == 0 {
-            return (filled, !at_fault.is_empty());
+            let looked = match (crossing.is_empty(), at_fault.is_empty()) {
+                (true, _) => Looked::Free,
+                (false, true) => Looked::NotYet,
+                (false, false) => Looked::ThroughPatch,
+            };
+            return (filled, looked);
         }
     }
 }
