@@ -35,6 +35,22 @@ pub enum JobError {
     /// A mould is asked to be filled without an opening.
     #[error("--opening none: a mould is poured through its opening")]
     OpeningOfMould,
+    /// An insert can't be worked with.
+    #[error("insert {file}: {error}")]
+    Insert {
+        /// Its file; several where they can't be united.
+        file: String,
+        /// Why.
+        error: Box<JobError>,
+    },
+    /// An insert doesn't lie in the cavity.
+    #[error("insert {file} doesn't lie in the cavity: {}", tell_outside(*.outside_share))]
+    InsertOutside {
+        /// Its file.
+        file: String,
+        /// What of it lies outside, as a share of what lies under the fill level, 0 to 1.
+        outside_share: f64,
+    },
     /// More than [`MOST_MM3`](super::MOST_MM3).
     #[error("the cavity would hold {:.0} m³, which is no casting", .volume_mm3 / 1e9)]
     TooMuch {
@@ -69,6 +85,10 @@ impl JobError {
             }
             Self::OpeningOfMould => {
                 Some("leave it out, or give --as casting if it shows the casting".to_owned())
+            }
+            Self::Insert { error, .. } => error.hint(),
+            Self::InsertOutside { .. } => {
+                Some("export it in the same coordinates and unit as the mesh".to_owned())
             }
             Self::TooMuch { .. } => {
                 Some("check --unit, or give a measured size with --known".to_owned())
@@ -114,6 +134,15 @@ impl JobError {
             }
             _ => Err(self),
         }
+    }
+}
+
+/// How much of an insert lies outside.
+fn tell_outside(share: f64) -> String {
+    if share >= 1.0 {
+        "nothing of it does".to_owned()
+    } else {
+        format!("{:.0} % of it lies outside", 100.0 * share)
     }
 }
 

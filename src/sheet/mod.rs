@@ -2,11 +2,13 @@
 
 mod air;
 mod facts;
+mod inserts;
 mod layers;
 mod level;
 
 pub use air::findings as air_findings;
 pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
+pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
 
@@ -46,6 +48,8 @@ pub struct Sheet {
     pub cavity: CavityFacts,
     /// What was noticed about the layers' shapes.
     pub layers: LayerFacts,
+    /// What stands in the mould while it is poured, and what it takes out of core and cap.
+    pub inserts: Option<Inserts>,
     /// Grams of each component of each layer.
     pub plan: Plan,
     /// What was noticed, in the order of the work; the plan's own findings are among them.

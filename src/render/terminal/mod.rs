@@ -3,6 +3,7 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod head;
+mod inserts;
 mod level;
 mod numbers;
 mod page;
@@ -34,6 +35,7 @@ pub fn plan(sheet: &Sheet) -> String {
     head::mesh(&mut page, &sheet.mesh);
     head::health(&mut page, &sheet.health);
     head::cavity(&mut page, &sheet.mesh, &sheet.cavity);
+    inserts::rows(&mut page, sheet);
     pours::all(&mut page, sheet);
     pours::allowed(&mut page, &sheet.plan);
     for caution in &sheet.plan.cautions {
