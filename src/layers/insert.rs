@@ -86,6 +86,7 @@ impl<'a> Room<'a> {
         let (core_mm3, cap_mm3) = self.slabs.assign(&by_slab);
         let section_mm2 = match self.slabs.heights_mm[..] {
             [.., under, top] if self.slabs.has_cap => cap_mm3.best() / (top - under),
+            _ if sums.iter().all(|s| s.deep.high() <= 0.0) => 0.0,
             _ => below_level(&insert, top).1.area_mm2.max(0.0),
         };
         Displaced {
@@ -239,11 +240,10 @@ impl<'a> Search<'a> {
             divided.retain(|c| c.gap() > 0.0);
             open = divided;
         }
-        let is_exact = open.iter().all(|c| c.gap() == 0.0);
         open.iter().for_each(|c| sums[c.cell.slab as usize].add(c));
-        if !is_exact {
-            for sum in sums {
-                for volume in [&mut sum.deep, &mut sum.inside, &mut sum.skin] {
+        for sum in sums {
+            for volume in [&mut sum.deep, &mut sum.inside, &mut sum.skin] {
+                if volume.low() < volume.high() {
                     *volume = volume.widened(ROUNDING * whole).clamped(0.0, whole);
                 }
             }
