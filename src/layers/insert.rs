@@ -26,6 +26,8 @@ const GAP_SHARE: f64 = 0.001;
 const WALL_WEIGHT: f64 = 0.1;
 /// Corners asked for at most. Beyond, the limits are given as they are.
 const CORNERS_MOST: usize = 1_000_000;
+/// So many cost no time worth saving: an insert clear of the skin is then told exactly.
+const CORNERS_CHEAP: usize = 50_000;
 /// Distances to the wall up to this are looked for even without a skin, mm.
 const REACH_MM: f64 = 1.0;
 /// Less than this share of a cell is the rounding of its clipped triangles.
@@ -221,11 +223,13 @@ impl<'a> Search<'a> {
             // The widest first, and by their order where they are equal.
             open.sort_by(|a, b| b.gap().total_cmp(&a.gap()));
             let mut rest: f64 = open.iter().map(Cell::gap).sum();
-            if rest <= allowed || self.corners.count() >= CORNERS_MOST {
+            let most = if rest > allowed { CORNERS_MOST } else { CORNERS_CHEAP };
+            if rest == 0.0 || self.corners.count() >= most {
                 break;
             }
+            let aim = if rest > allowed { 0.5 * allowed } else { 0.0 };
             let mut chosen = 0;
-            while rest > 0.5 * allowed && chosen < open.len() {
+            while rest > aim && chosen < open.len() {
                 rest -= open[chosen].gap();
                 chosen += 1;
             }
