@@ -37,8 +37,14 @@ fn describe(insert: &InsertFacts) -> String {
         size(insert.cap_mm3.best()),
         limits(insert.cap_mm3)
     );
-    if let Some(wall_mm) = insert.wall_mm {
-        text += &format!("; {} mm from the wall", tenths((wall_mm * 10.0).floor() / 10.0));
+    match insert.wall_mm {
+        None => {}
+        Some(_) if insert.outside_mm3.low() > 0.0 => text += "; it passes through the wall",
+        Some(wall_mm) if wall_mm <= 0.0 => text += "; it touches the wall",
+        // Rounded down: rather told too near than too far.
+        Some(wall_mm) => {
+            text += &format!("; {} mm from the wall", tenths((wall_mm * 10.0).floor() / 10.0));
+        }
     }
     text
 }
