@@ -532,6 +532,7 @@ fn results_do_not_depend_on_the_number_of_threads() {
                 ..LayersRequest::default()
             },
             materials: PlanRequest::typical().unwrap(),
+            inserts: Vec::new(),
         };
         let run = || {
             let sheet = job::run(&bytes, &job, &|_, _| {}).unwrap();

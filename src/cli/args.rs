@@ -192,6 +192,12 @@ pub struct LayerArgs {
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, verbatim_doc_comment)]
     pub flange: Option<String>,
 
+    /// What stands in the mould while it is poured: a
+    /// bone, a tube, an armature; a closed mesh in the
+    /// same coordinates. For several repeat --insert
+    #[arg(long, value_name = "FILE", verbatim_doc_comment)]
+    pub insert: Vec<PathBuf>,
+
     /// How far the guaranteed limits of a layer may lie
     /// from its value, as a share of the cavity
     /// [default: 0.5%]

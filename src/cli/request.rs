@@ -1,10 +1,11 @@
 //! What the typed options mean: checked values and defaults.
 
 use std::fmt::Display;
+use std::path::PathBuf;
 use std::str::FromStr;
 
 use cavigram::job::{
-    Impressions, JobRequest, LayersRequest, LevelRequest, MeshRequest, Opening, Steps, Up,
+    Impressions, Insert, JobRequest, LayersRequest, LevelRequest, MeshRequest, Opening, Steps, Up,
 };
 use cavigram::materials::{LookupError, Parts, System, builtin};
 use cavigram::plan::{PlanRequest, Recipe};
@@ -63,7 +64,9 @@ pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
     let layers = LayersRequest { weighed, ..layers(&args.layers)? };
     let materials = materials(&args.materials)?;
     check_built(&args.mesh)?;
-    Ok(JobRequest { mesh, layers, materials })
+    check_inserts(&args.layers.insert)?;
+    // Files are opened last, once everything typed is known to mean something.
+    Ok(JobRequest { mesh, layers, materials, inserts: inserts(&args.layers.insert)? })
 }
 
 /// Makes a request for `level` out of what was typed.
@@ -100,6 +103,21 @@ fn steps(args: &TableArgs) -> Result<Steps, UsageError> {
             Err(usage("--steps", typed, &reason, None))
         }
     }
+}
+
+/// Only one mesh can come from standard input.
+fn check_inserts(files: &[PathBuf]) -> Result<(), UsageError> {
+    if files.iter().any(|file| input::is_standard_input(file)) {
+        let reason = "only the mesh itself is read from standard input";
+        return Err(usage("--insert", "-", reason, Some("name a file")));
+    }
+    Ok(())
+}
+
+/// The bytes of what stands in the mould.
+fn inserts(files: &[PathBuf]) -> Result<Vec<Insert>, Failure> {
+    let insert = |file: &PathBuf| Ok(Insert { file: input::name(file), bytes: input::read(file)? });
+    files.iter().map(insert).collect()
 }
 
 /// There is no lip to stop under where the cavity is closed.

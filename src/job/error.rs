@@ -43,6 +43,22 @@ pub enum JobError {
     /// It is far too large.
     #[error(transparent)]
     TooMuch(#[from] TooMuchWork),
+    /// An insert can't be worked with.
+    #[error("insert {file}: {error}")]
+    Insert {
+        /// Its file; several where they can't be united.
+        file: String,
+        /// Why.
+        error: Box<JobError>,
+    },
+    /// An insert doesn't lie in the cavity.
+    #[error("insert {file} doesn't lie in the cavity: {}", tell_outside(*.outside_share))]
+    InsertOutside {
+        /// Its file.
+        file: String,
+        /// What of it lies outside, as a share of what lies under the fill level, 0 to 1.
+        outside_share: f64,
+    },
     /// The grams can't be worked out.
     #[error(transparent)]
     Plan(#[from] PlanError),
@@ -75,6 +91,10 @@ impl JobError {
             Self::Known(error) => error.hint(),
             Self::Water(error) => Some(error.hint().to_owned()),
             Self::TooMuch(error) => Some(error.hint().to_owned()),
+            Self::Insert { error, .. } => error.hint(),
+            Self::InsertOutside { .. } => {
+                Some("export it in the same coordinates and unit as the mesh".to_owned())
+            }
             // Volumes come from the mesh and the lengths, so one of them is a slip.
             Self::Plan(PlanError::OutOfRange { .. }) => {
                 Some("check --unit and the lengths given".to_owned())
@@ -116,6 +136,15 @@ impl JobError {
             }
             _ => Err(self),
         }
+    }
+}
+
+/// How much of an insert lies outside.
+fn tell_outside(share: f64) -> String {
+    if share >= 1.0 {
+        "nothing of it does".to_owned()
+    } else {
+        format!("{:.0} % of it lies outside", 100.0 * share)
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod error;
 mod find;
+mod inserts;
 mod known;
 mod level;
 mod request;
@@ -14,7 +15,7 @@ pub use error::JobError;
 pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
 pub use request::{
-    Impressions, JobRequest, LayersRequest, MeshRequest, Opening, Up, WeighedFilling,
+    Impressions, Insert, JobRequest, LayersRequest, MeshRequest, Opening, Up, WeighedFilling,
 };
 use scale::Scale;
 pub use scale::{LARGEST_MM, ScaleError};
@@ -120,6 +121,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         cap_mm: request.layers.cap.mm(),
         tolerance: request.layers.tolerance.share(),
     };
+    let inserts = inserts::read(&request.inserts, mesh.mm_per_number)?;
     let skin_mm = layer_request.skin_mm();
     let (split, air) = rayon::join(
         || split_all(&cavities, &layer_request, progress),
@@ -131,9 +133,16 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     findings.extend(facts.findings());
     findings.extend(sheet::air_findings(&cavity.air, skin_mm > 0.0));
 
-    let plan = plan::plan(&volumes(&split, &layer_request, request), &request.materials)?;
+    let inserts = inserts::placed(&inserts, &cavities, &layer_request)?;
+    findings.extend(inserts.iter().flat_map(|inserts| inserts.findings(skin_mm)));
+
+    let mut volumes = volumes(&split, &layer_request, request);
+    if let Some(inserts) = &inserts {
+        inserts::take_out(&mut volumes, &inserts.together);
+    }
+    let plan = plan::plan(&volumes, &request.materials)?;
     findings.extend_from_slice(&plan.findings);
-    Ok(Sheet { mesh, health, cavity, water, layers: facts, plan, findings })
+    Ok(Sheet { mesh, health, cavity, water, layers: facts, inserts, plan, findings })
 }
 
 /// A mesh with the cavities that are to be filled in it.

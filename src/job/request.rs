@@ -17,6 +17,18 @@ pub struct JobRequest {
     pub layers: LayersRequest,
     /// What it is cast from.
     pub materials: PlanRequest,
+    /// What stands in the mould while it is poured.
+    pub inserts: Vec<Insert>,
+}
+
+/// A file with what stands in the mould while it is poured: a bone, a tube, an armature, in the
+/// coordinates of the mesh.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Insert {
+    /// The file's name, for the sheet and as a hint to its format.
+    pub file: String,
+    /// What it holds.
+    pub bytes: Vec<u8>,
 }
 
 /// How a mesh file is to be read and stood up.

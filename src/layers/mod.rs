@@ -1,8 +1,11 @@
 //! Splits a cavity into skin, core and cap, each with guaranteed limits.
 
+mod approach;
+mod boxed;
 mod cell;
 mod corners;
 mod grid;
+mod insert;
 mod planes;
 mod pockets;
 mod refine;
@@ -17,6 +20,7 @@ use crate::mesh::Patches;
 
 use corners::Corners;
 use grid::Grid;
+pub use insert::{Displaced, Room};
 use refine::{Allowed, Tree};
 
 /// What to split a cavity into.

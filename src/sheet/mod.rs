@@ -2,12 +2,14 @@
 
 mod air;
 mod facts;
+mod inserts;
 mod layers;
 mod level;
 mod weighed;
 
 pub use air::findings as air_findings;
 pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
+pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
 pub use weighed::{Change, WaterCheck};
@@ -50,6 +52,8 @@ pub struct Sheet {
     pub water: Option<WaterCheck>,
     /// What was noticed about the layers' shapes.
     pub layers: LayerFacts,
+    /// What stands in the mould while it is poured, and what it takes out of core and cap.
+    pub inserts: Option<Inserts>,
     /// Grams of each component of each layer.
     pub plan: Plan,
     /// What was noticed, in the order of the work; the plan's own findings are among them.

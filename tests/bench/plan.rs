@@ -77,6 +77,7 @@ fn measure(triangles: usize) {
             mesh: job::MeshRequest::new("body.stl"),
             layers: job::LayersRequest::default(),
             materials: PlanRequest::typical().expect("built-in systems"),
+            inserts: Vec::new(),
         };
         job::run(&bytes, &request, &|_, _| ()).expect("a plan")
     });

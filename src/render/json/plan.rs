@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::inserts::{InsertWire, TogetherWire, inserts};
 use super::shared::{
     Cavity, Health, Impression, Mesh, Volume, Warning, cm3, impressions, warnings,
 };
@@ -24,6 +25,10 @@ pub struct Plan<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     water_check: Option<Water>,
     layers: Vec<LayerWire<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    inserts: Vec<InsertWire<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    inserts_together: Option<TogetherWire>,
     tolerance_percent: f64,
     tolerance_reached: bool,
     thin_share_percent: f64,
@@ -175,6 +180,8 @@ impl<'a> Plan<'a> {
             cavity_band_percent: sheet.cavity.band_percent(),
             water_check: sheet.water.as_ref().map(Water::new),
             layers,
+            inserts: inserts(sheet.inserts.as_ref()),
+            inserts_together: sheet.inserts.as_ref().map(TogetherWire::new),
             tolerance_percent: 100.0 * facts.tolerance,
             tolerance_reached: facts.tolerance_reached,
             thin_share_percent: 100.0 * facts.thin_share,

@@ -3,6 +3,7 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod head;
+mod inserts;
 mod level;
 mod numbers;
 mod page;
@@ -37,6 +38,7 @@ pub fn plan(sheet: &Sheet) -> String {
     if let Some(check) = &sheet.water {
         head::water(&mut page, check);
     }
+    inserts::rows(&mut page, sheet);
     pours::all(&mut page, sheet);
     pours::allowed(&mut page, &sheet.plan);
     for caution in &sheet.plan.cautions {
