@@ -2,8 +2,6 @@
 //! boxes less boxes, and balls cut through their middle.
 #![cfg(feature = "cli")]
 
-#[path = "support/shapes.rs"]
-mod shapes;
 mod support;
 
 use std::path::Path;
@@ -13,9 +11,9 @@ use assert_cmd::Command;
 use cavigram::bounds::Bounds;
 use cavigram::layers::{Displaced, Room};
 use serde_json::Value;
-use shapes::Shape;
 use support::moulds::{height_sheet, pyramid};
 use support::pipeline::{LEVEL, cavity, request, sound};
+use support::shapes::Shape;
 use support::solids::{Body, cuboid, icosphere};
 use tempfile::TempDir;
 

@@ -8,8 +8,8 @@ use super::weighing::WeighingArgs;
 
 /// From a mesh to grams of skin, core and cap.
 ///
-/// Reads the mesh of a casting or of its mould, works out how much rubber each layer
-/// takes, and prints what to weigh, pour by pour.
+/// Reads the mesh of a casting or of its mould, works out how much rubber each
+/// layer takes, and prints what to weigh, pour by pour.
 #[derive(Debug, Parser)]
 #[command(name = "cavigram", version, verbatim_doc_comment, disable_help_subcommand = true)]
 pub struct CommandLine {

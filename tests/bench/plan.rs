@@ -1,9 +1,10 @@
 //! How long a plan takes, by phase, on meshes made here.
 //!
-//! `cargo bench` prints the table for 10 k, 100 k, 1 M and 4 M triangles; with `-- --quick` only
-//! the first two. Each size runs in a process of its own, so that its peak memory is its own.
+//! `cargo bench` prints the table for 10 k, 100 k, 1 M and 4 M triangles, and the whole plan of a
+//! mould's scan of 2 M triangles with 200 holes; with `-- --quick` only the first two. Each size runs in a process of its own, so that its peak memory is its own.
 
 mod body;
+mod scan;
 
 use std::process::Command;
 use std::time::Instant;
@@ -30,18 +31,44 @@ fn main() {
         let count = arguments.get(at + 1).and_then(|n| n.parse().ok());
         return measure(count.expect("--triangles takes a number"));
     }
+    if arguments.iter().any(|a| a == "--scan") {
+        return measure_scan();
+    }
     let quick = arguments.iter().any(|a| a == "--quick");
     let sizes: &[usize] =
         if quick { &[10_000, 100_000] } else { &[10_000, 100_000, 1_000_000, 4_000_000] };
     println!("threads: {}", rayon::current_num_threads());
     let program = std::env::current_exe().expect("the benchmark's own path");
-    for size in sizes {
-        let status = Command::new(&program)
-            .args(["--triangles", &size.to_string()])
-            .status()
-            .expect("the benchmark runs itself");
-        assert!(status.success(), "{size} triangles: {status}");
+    let run = |arguments: &[&str]| {
+        let status = Command::new(&program).args(arguments).status();
+        let status = status.expect("the benchmark runs itself");
+        assert!(status.success(), "{arguments:?}: {status}");
+    };
+    sizes.iter().for_each(|size| run(&["--triangles", &size.to_string()]));
+    if !quick {
+        run(&["--scan"]);
     }
+}
+
+/// The scan of a mould, at the default settings.
+fn measure_scan() {
+    let bytes = scan::mould_stl(2_000_000, 200);
+    println!("\nopen mould, 2 M triangles, 200 holes, {:.1} MB", bytes.len() as f64 / 1e6);
+    let sheet = timed("whole plan from bytes", || plan_of(&bytes));
+    let repairs: Vec<_> = sheet.health.repairs.iter().map(|r| (r.code, r.count)).collect();
+    println!("  {:.1} cm³, {repairs:?}", sheet.cavity.measures.volume_mm3.best() / 1e3);
+    println!("  peak memory {:.0} MiB in all", peak_memory_mib());
+}
+
+/// The whole plan at the default settings.
+fn plan_of(bytes: &[u8]) -> cavigram::sheet::Sheet {
+    let request = job::JobRequest {
+        mesh: job::MeshRequest::new("body.stl"),
+        layers: job::LayersRequest::default(),
+        materials: PlanRequest::typical().expect("built-in systems"),
+        inserts: Vec::new(),
+    };
+    job::run(bytes, &request, &|_, _| ()).expect("a plan")
 }
 
 /// One size, all phases.
@@ -72,15 +99,7 @@ fn measure(triangles: usize) {
     }
     drop((cavity, sound));
     let before = peak_memory_mib();
-    timed("whole plan from bytes", || {
-        let request = job::JobRequest {
-            mesh: job::MeshRequest::new("body.stl"),
-            layers: job::LayersRequest::default(),
-            materials: PlanRequest::typical().expect("built-in systems"),
-            inserts: Vec::new(),
-        };
-        job::run(&bytes, &request, &|_, _| ()).expect("a plan")
-    });
+    timed("whole plan from bytes", || plan_of(&bytes));
     println!("  peak memory {before:.0} MiB by phases, {:.0} MiB in all", peak_memory_mib());
 }
 
