@@ -27,7 +27,8 @@ pub fn make(piece: &Piece) -> Result<Sample, String> {
     let surface = surface::surface(&piece.shape, &piece.region).map_err(name)?;
     let surface = write::as_written(surface, piece);
     check::check(&surface).map_err(name)?;
-    let bytes = write::bytes(&surface, piece.form, piece.file).map_err(|e| name(e.to_string()))?;
+    let bytes = write::bytes(&surface, piece.form, piece.file, piece.unit_mm == 1.0)
+        .map_err(|e| name(e.to_string()))?;
     Ok(Sample { file: piece.file, triangles: surface.triangles.len(), bytes })
 }
 
@@ -36,7 +37,7 @@ pub fn make(piece: &Piece) -> Result<Sample, String> {
 /// # Errors
 /// What the writer says, with its name.
 pub fn make_scan(scan: &Scan) -> Result<Sample, String> {
-    let bytes = write::bytes(&scan.surface, scan.form, scan.file)
+    let bytes = write::bytes(&scan.surface, scan.form, scan.file, true)
         .map_err(|e| format!("{}: {e}", scan.file))?;
     Ok(Sample { file: scan.file, triangles: scan.surface.triangles.len(), bytes })
 }

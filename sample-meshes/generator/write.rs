@@ -26,15 +26,15 @@ fn round(value: f64, form: Form) -> f64 {
     }
 }
 
-/// The bytes of the file.
+/// The bytes of the file. An OBJ file says in words where its numbers are millimetres.
 ///
 /// # Errors
 /// What the STL writer says.
-pub fn bytes(surface: &Surface, form: Form, name: &str) -> io::Result<Vec<u8>> {
+pub fn bytes(surface: &Surface, form: Form, name: &str, in_mm: bool) -> io::Result<Vec<u8>> {
     match form {
         Form::StlBinary => stl_binary(surface),
         Form::StlAscii => Ok(stl_ascii(surface, name)),
-        Form::Obj => Ok(obj(surface)),
+        Form::Obj => Ok(obj(surface, name, in_mm)),
         Form::PlyBinary => Ok(ply_binary(surface)),
     }
 }
@@ -82,8 +82,8 @@ fn ply_binary(surface: &Surface) -> Vec<u8> {
     bytes
 }
 
-fn obj(surface: &Surface) -> Vec<u8> {
-    let mut text = String::new();
+fn obj(surface: &Surface, name: &str, in_mm: bool) -> Vec<u8> {
+    let mut text = format!("# {name}{}\n", if in_mm { ", in mm" } else { "" });
     for &corner in &surface.corners {
         push_line(&mut text, "v", corner);
     }
