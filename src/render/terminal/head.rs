@@ -271,11 +271,15 @@ fn impressions(page: &mut Page, all: &[CavityMeasures], filled: Option<u32>) {
     page.row("Cavities", &format!("{}; {which}", listed.join(", ")));
 }
 
+/// Limits closer together than this share of the value are those of rounding: three digits say
+/// nothing of them.
+const ROUNDING_SHARE: f64 = 1e-6;
+
 /// ` (9.05 to 9.17)` behind a volume that isn't exact; the limits are rounded outward.
 pub fn limits(volume_mm3: Bounds) -> String {
     let [low, best, high] =
         [volume_mm3.low(), volume_mm3.best(), volume_mm3.high()].map(|mm3| mm3 / 1000.0);
-    if low == high {
+    if high - low <= ROUNDING_SHARE * best {
         return String::new();
     }
     format!(" ({} to {})", three_down(low, best), three_up(high, best))
