@@ -411,4 +411,7 @@ fn the_flange_lies_on_the_real_rim() {
     assert_eq!(flange.flange_area_mm2(0.0), 0.0);
     let bare = of_sheet(&turned_mould(&profile, N));
     assert_eq!(only(&bare).flange_area_mm2(10.0), 0.0);
+    // A block's outside is no rim, however wide the flange.
+    let block = of_block(&turned_mould(&with_block(&profile, 60.0, -60.0), N));
+    close(only(&block).flange_area_mm2(100.0), k * PI * (3600.0 - 1600.0), 1e-9);
 }

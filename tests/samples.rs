@@ -121,6 +121,14 @@ fn the_block_has_two_impressions_of_known_size() {
         assert!(held < drawn && held > 0.985 * drawn, "{held} of {drawn}");
     }
     assert_eq!(up, Vec3::Z);
+    // All of the level rim, and neither the outside nor the other impression.
+    let rim: f64 = 112.0 * 60.0
+        - [1, 2]
+            .map(|n| mould.impression(n).unwrap().measures().opening_area_mm2)
+            .iter()
+            .sum::<f64>();
+    let flange = mould.impression(1).unwrap().flange_area_mm2(200.0);
+    assert!((flange / rim - 1.0).abs() < 1e-9, "{flange} of {rim}");
 }
 
 /// Limits over noise, lean and holes hold what was drawn: 56.30 cm³ by cells of 0.1 mm. Noise on

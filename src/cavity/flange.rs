@@ -4,11 +4,14 @@ use std::sync::Arc;
 
 use hashbrown::{HashMap, HashSet};
 
-use crate::mesh::{Mesh, Vec3, closest_on_segment, triangle_area};
+use crate::mesh::{Mesh, Vec3, area_vector_doubled, closest_on_segment, triangle_area};
 
 /// Triangles are divided until they are this share of the width across, then taken or left by
 /// their middles.
 const FINEST_SHARE: f64 = 1.0 / 64.0;
+/// Surface whose normal leans further than 60° from up is no rim: a block's outside, another
+/// impression's wall. The rim ends there.
+const FACING_UP_MIN: f64 = 0.5;
 /// Dividings of one triangle at most.
 const DIVIDINGS: u32 = 12;
 
@@ -21,6 +24,8 @@ pub struct Rim {
     pub mesh: Arc<Mesh>,
     /// Triangles of which some part is wall, rising.
     pub wall_triangles: Vec<u32>,
+    /// Triangles of which some part is any impression's wall, rising.
+    pub all_walls: Arc<Vec<u32>>,
     /// Height of the lip in that mesh, mm.
     pub lip: f64,
     /// Outline of the opening at the lip.
@@ -29,7 +34,7 @@ pub struct Rim {
 
 impl Rim {
     /// Area of the surface beyond the lip, and connected to it, within `width_mm` of its outline,
-    /// mm²: to about 0.1 % of the ring.
+    /// mm²: to about 0.1 % of the ring. It ends where the surface falls away steeply.
     pub fn area_mm2(&self, width_mm: f64) -> f64 {
         if width_mm <= 0.0 || self.outline.is_empty() {
             return 0.0;
@@ -46,12 +51,20 @@ impl Rim {
     /// have in the mesh.
     fn pieces(&self, near: &Near, width_mm: f64) -> Vec<(u32, [Vec3; 3])> {
         let mut wall = self.wall_triangles.iter().peekable();
+        let mut all_walls = self.all_walls.iter().peekable();
         let mut pieces = Vec::new();
         for t in 0..self.mesh.triangles().len() as u32 {
             let is_wall = wall.next_if_eq(&&t).is_some();
+            if all_walls.next_if_eq(&&t).is_some() && !is_wall {
+                continue;
+            }
             let corners = self.mesh.corners(t as usize);
             let (middle, radius) = round(corners);
             if !near.is_near_box(middle, radius + width_mm) {
+                continue;
+            }
+            let facing = area_vector_doubled(corners);
+            if !is_wall && facing.z < FACING_UP_MIN * facing.length() {
                 continue;
             }
             if is_wall {

@@ -95,7 +95,13 @@ impl Mould {
         };
         let Stood { mesh, frame, .. } = stood;
         let mesh = Arc::new(mesh);
-        let placed = Placed { mesh: &mesh, frame: &frame, margin_mm3, tilt_deg };
+        let mut all_walls: Vec<u32> =
+            walls.iter().flat_map(|wall| wall.triangles.iter().copied()).collect();
+        all_walls.sort_unstable();
+        all_walls.dedup();
+        let all_walls = Arc::new(all_walls);
+        let placed =
+            Placed { mesh: &mesh, all_walls: &all_walls, frame: &frame, margin_mm3, tilt_deg };
         let below = request.below_lip_mm;
         let impressions = walls.into_iter().map(|wall| placed.impression(wall, below)).collect();
         Ok(Self { impressions, findings })
@@ -239,6 +245,8 @@ fn check_way(
 /// Where the impressions of a mould lie.
 struct Placed<'a> {
     mesh: &'a Arc<Mesh>,
+    /// Triangles of any impression's wall, rising.
+    all_walls: &'a Arc<Vec<u32>>,
     frame: &'a Frame,
     margin_mm3: f64,
     tilt_deg: Option<f64>,
@@ -260,6 +268,7 @@ impl Placed<'_> {
         cavity.rim = Some(Rim {
             mesh: Arc::clone(self.mesh),
             wall_triangles: pit.triangles,
+            all_walls: Arc::clone(self.all_walls),
             lip: pit.lip,
             outline,
         });

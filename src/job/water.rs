@@ -14,6 +14,8 @@ use crate::units::{Weighing, WeighingMeans};
 ///
 /// Source: common practice, no source: a mark hit to 1 mm and drops left behind are less.
 const DIFFERENCE_PERCENT_MOST: f64 = 2.0;
+/// A difference from here on is likelier a slip than a scan that is off, %.
+const DIFFERENCE_PERCENT_ODD: f64 = 25.0;
 /// The volume asked for is met to this share …
 const MET: f64 = 1e-9;
 /// … or to this, where the cavity's own rules in mm don't let it come closer.
@@ -268,6 +270,14 @@ fn finding(check: &WaterCheck) -> Finding {
              to another level; {about}"
         ),
         Change::Size(_) | Change::Level(_) => about.to_owned(),
+    };
+    if check.change != Change::Nothing {
+        return Finding::note("water-followed", message).with_hint(hint);
+    }
+    let hint = if difference.abs() > DIFFERENCE_PERCENT_ODD {
+        format!("check the grams, --unit and whether this is that mould's mesh; else {hint}")
+    } else {
+        hint
     };
     Finding::warning("water-differs", message).with_hint(hint)
 }

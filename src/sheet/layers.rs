@@ -12,6 +12,8 @@ pub struct LayerFacts {
     pub skin_mm: f64,
     /// Depth of the cap, mm; 0 where there is none.
     pub cap_mm: f64,
+    /// A cap was asked for, whether there is room for it or not.
+    pub cap_asked: bool,
     /// How far the skin is carried out onto the rim, mm.
     pub flange_mm: f64,
     /// The tolerance asked for, as a share of the cavity.
@@ -35,12 +37,18 @@ pub struct LayerFacts {
     pub pockets: Vec<Pocket>,
     /// The core of one cavity falls into several pieces.
     is_in_pieces: bool,
+    /// Several impressions are filled.
+    rims_beside_one_another: bool,
+    /// The rim, mm², where it is clearly narrower than the flange asked for.
+    rim_ends_mm2: Option<f64>,
     /// A cap or flange was asked for that a closed cavity can't have.
     left_out: Vec<&'static str>,
 }
 
 /// A thin share below this is not worth a warning: sharp edges of any shape reach it.
 const THIN_SHARE_WORTH_TELLING: f64 = 0.005;
+/// A rim that has less than this share of the opening's outline times the flange is narrower.
+const RIM_SHARE_WORTH_TELLING: f64 = 0.5;
 /// A skin that takes this share of the cavity leaves a piece that is firm all through.
 const SKIN_SHARE_WORTH_TELLING: f64 = 0.9;
 
@@ -69,6 +77,10 @@ impl LayerFacts {
             }));
         }
         pockets.sort_by(|a, b| b.volume_mm3.total_cmp(&a.volume_mm3));
+        let flange_mm2 = sum(&|cavity, _| cavity.flange_area_mm2(flange_mm));
+        let around_mm = sum(&|cavity, _| cavity.measures().opening_perimeter_mm);
+        let rim_ends =
+            flange_mm > 0.0 && flange_mm2 < RIM_SHARE_WORTH_TELLING * around_mm * flange_mm;
         let mut left_out = Vec::new();
         if !open {
             let asked = [("cap", request.cap_mm), ("flange", flange_mm)];
@@ -77,6 +89,7 @@ impl LayerFacts {
         Self {
             skin_mm,
             cap_mm,
+            cap_asked: request.cap_mm > 0.0,
             flange_mm: if open { flange_mm } else { 0.0 },
             tolerance: request.tolerance,
             tolerance_reached: split.iter().all(|(_, layers)| layers.tolerance_reached),
@@ -89,6 +102,8 @@ impl LayerFacts {
             skin_share: skin_mm3 / sum(&|cavity, _| cavity.measures().volume_mm3.best()),
             is_in_pieces: split.iter().any(|(_, layers)| layers.pockets.len() > 1),
             pockets,
+            rims_beside_one_another: split.len() > 1,
+            rim_ends_mm2: (open && rim_ends).then_some(flange_mm2),
             left_out,
         }
     }
@@ -117,6 +132,13 @@ impl LayerFacts {
         if self.flange_mm > 0.0 && self.skin_mm <= 0.0 {
             let message = "without a skin there is nothing to carry out onto the flange";
             findings.push(Finding::note("flange-without-skin", message));
+        }
+        if self.rims_beside_one_another && self.flange_mm > 0.0 && self.skin_mm > 0.0 {
+            let message = "rim that lies within the flange of two impressions is counted for both";
+            findings.push(Finding::note("shared-rim", message));
+        }
+        if let Some(rim_mm2) = self.rim_ends_mm2.filter(|_| self.skin_mm > 0.0) {
+            findings.push(self.narrow_rim(rim_mm2));
         }
         if self.is_in_pieces || self.pockets.iter().any(|p| !p.reaches_opening) {
             findings.push(self.in_pockets());
@@ -161,6 +183,21 @@ impl LayerFacts {
             2.0 * self.skin_mm
         );
         Finding::warning("thin-shape", message).with_hint("a thinner --skin leaves room for core")
+    }
+
+    fn narrow_rim(&self, rim_mm2: f64) -> Finding {
+        let message = if rim_mm2 > 0.0 {
+            format!(
+                "the rim is narrower than the flange of {:.1} mm: only the {:.1} cm² that the mesh \
+                 shows of it are counted",
+                self.flange_mm,
+                rim_mm2 / 100.0
+            )
+        } else {
+            "the mesh shows no rim around the opening: no flange is counted".to_owned()
+        };
+        Finding::warning("narrow-rim", message)
+            .with_hint("leave --flange out, or read a mesh that shows the whole rim")
     }
 
     fn in_pockets(&self) -> Finding {

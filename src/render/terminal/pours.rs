@@ -67,9 +67,11 @@ fn name(layer: Layer) -> &'static str {
 fn why_none(layer: Layer, sheet: &Sheet) -> &'static str {
     let facts = &sheet.layers;
     match layer {
+        Layer::Skin if facts.skin_mm > 0.0 => "too little to weigh",
         Layer::Skin => "no thickness was asked for",
         Layer::Cap if !sheet.cavity.open => "the cavity is closed",
         _ if facts.skin_fills_all() => "the skin leaves no room",
+        Layer::Cap if facts.cap_asked => "too little to weigh, if the skin leaves room at all",
         Layer::Cap => "no depth was asked for",
         Layer::Core if facts.skin_mm <= 0.0 => "the cap takes it all",
         Layer::Core => "skin and cap leave no room",
