@@ -8,7 +8,7 @@ use cavigram::finding::Severity;
 use cavigram::materials::{Hazard, MixError, Parts, Shore, System, builtin};
 use cavigram::plan::{
     Allowance, AllowanceKind, Allowances, CoatVolume, Dose, Layer, LayerVolumes, Plan, PlanError,
-    PlanRequest, Recipe, plan, wetted_area_mm2, wetted_cup_area_mm2, yield_stress_pa,
+    PlanRequest, Recipe, Shop, plan, wetted_area_mm2, wetted_cup_area_mm2, yield_stress_pa,
 };
 use proptest::prelude::*;
 use std::sync::LazyLock;
@@ -27,7 +27,7 @@ const NO_ALLOWANCES: Allowances = Allowances {
 };
 
 fn without_allowances() -> PlanRequest {
-    PlanRequest { allowances: NO_ALLOWANCES, ..TYPICAL.clone() }
+    PlanRequest { shop: Shop { allowances: NO_ALLOWANCES, ..Shop::default() }, ..TYPICAL.clone() }
 }
 
 fn cm3(volume: f64) -> Bounds {
@@ -85,14 +85,18 @@ fn core(plan: &Plan) -> &Dose {
     &plan.layers[1].dose
 }
 
+fn on_a_scale(step_g: f64, request: PlanRequest) -> PlanRequest {
+    PlanRequest { shop: Shop { scale_step_g: step_g, ..request.shop }, ..request }
+}
+
 fn codes(plan: &Plan) -> Vec<&str> {
     plan.findings.iter().map(|f| f.code).collect()
 }
 
 /// Grams of a core of `system` on a scale, nothing allowed for.
 fn weigh(system: System, required_g: f64, step_g: f64) -> Dose {
-    let request =
-        PlanRequest { core: Recipe::plain(system), scale_step_g: step_g, ..without_allowances() };
+    let request = PlanRequest { core: Recipe::plain(system), ..without_allowances() };
+    let request = on_a_scale(step_g, request);
     // First at 1 cm³, to learn the density.
     let density = plan(&only_core(1.0), &request).unwrap().layers[1].density_g_cm3;
     core(&plan(&only_core(required_g / density), &request).unwrap()).clone()
@@ -190,9 +194,9 @@ fn one_and_two_parts_of_softener_weigh_out_exactly() {
             let firm = builtin("urethane-a5").unwrap();
             let request = PlanRequest {
                 core: Recipe::for_core(firm, Some(Parts::whole(softener))),
-                scale_step_g: step_g,
                 ..TYPICAL.clone()
             };
+            let request = on_a_scale(step_g, request);
             let plan = plan(&piece(), &request).unwrap();
             let dose = core(&plan);
             let unit = dose.components[0].grams;
@@ -276,7 +280,7 @@ fn each_allowance_can_be_set_and_is_counted_once() {
     ];
     for (set, expected) in settings {
         let mut request = without_allowances();
-        set(&mut request.allowances);
+        set(&mut request.shop.allowances);
         let plan = plan(&piece(), &request).unwrap();
         for (layer, expected) in plan.layers.iter().zip(expected) {
             let sum: f64 = layer.dose.allowances.iter().map(|a: &Allowance| a.grams).sum();
@@ -448,9 +452,9 @@ fn a_foam_core_weighs_its_moulded_density() {
 fn a_scale_too_coarse_for_the_ratio_is_told_with_the_way_out() {
     let request = PlanRequest {
         core: Recipe::plain(system("10", "1", "weight", 1.0, 1.0)),
-        scale_step_g: 1.0,
         ..without_allowances()
     };
+    let request = on_a_scale(1.0, request);
     let plan = plan(&only_core(34.0), &request).unwrap();
     let dose = core(&plan);
     // Totals 34 to 38: 3.09, 3.18, 3.27, 3.36, 3.45 of B are wanted; 3 of 34 is nearest, 2.94 % off.
@@ -563,10 +567,10 @@ fn numbers_out_of_range_are_refused_by_name() {
         (|v, _| v.coats[0].thickness_mm = -2.0, "coat's thickness"),
         (|v, _| v.inner_face_mm2 = f64::NAN, "skin's inner face"),
         (|v, _| v.opening_area_mm2 = -1.0, "opening's area"),
-        (|_, r| r.scale_step_g = 0.0, "scale's step"),
-        (|_, r| r.allowances.film_plain_mm = -0.1, "film of a plain mix"),
-        (|_, r| r.allowances.core_remainder = f64::NAN, "core's remainder"),
-        (|_, r| r.allowances.smallest_batch_g = -1.0, "smallest batch"),
+        (|_, r| r.shop.scale_step_g = 0.0, "scale's step"),
+        (|_, r| r.shop.allowances.film_plain_mm = -0.1, "film of a plain mix"),
+        (|_, r| r.shop.allowances.core_remainder = f64::NAN, "core's remainder"),
+        (|_, r| r.shop.allowances.smallest_batch_g = -1.0, "smallest batch"),
     ];
     for (spoil, words) in cases {
         let (mut volumes, mut request) = (piece(), TYPICAL.clone());
@@ -672,7 +676,7 @@ proptest! {
             level_area_mm2: opening_mm2,
             opening_area_mm2: opening_mm2,
         };
-        let plan = plan(&volumes, &PlanRequest { scale_step_g: step_g, ..TYPICAL.clone() }).unwrap();
+        let plan = plan(&volumes, &on_a_scale(step_g, TYPICAL.clone())).unwrap();
         let of_layers = plan.layers.iter().map(|l| &l.dose);
         for dose in of_layers.chain(plan.layers[0].coats.iter().map(|c| &c.dose)) {
             let allowed: f64 = dose.allowances.iter().map(|a| a.grams).sum();

@@ -223,8 +223,7 @@ fn materials(args: &MaterialArgs) -> Result<PlanRequest, Failure> {
         skin: Recipe::plain(skin),
         core: Recipe::for_core(core, softener),
         cap: Recipe::plain(cap),
-        allowances: usual.allowances,
-        scale_step_g: usual.scale_step_g,
+        shop: usual.shop,
     })
 }
 

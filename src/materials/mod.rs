@@ -22,5 +22,6 @@ pub use read::{SystemError, SystemErrorKind};
 pub use softness::{Hardness, HardnessBasis, Shore, Tack};
 pub use sourced::Sourced;
 pub use system::{
-    By, Component, Densities, Family, HardnessPoint, Hazard, Softener, System, Times,
+    Build, By, Component, Densities, Dosage, Family, HardnessPoint, Hazard, Pack, Pigment,
+    Softener, System, Thickener, Times,
 };

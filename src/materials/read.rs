@@ -2,8 +2,8 @@
 
 use super::sourced::Quantity;
 use super::{
-    By, Component, Densities, Family, HardnessPoint, Hazard, Parts, Shore, Softener, Sourced,
-    System, Times,
+    Build, By, Component, Densities, Family, HardnessPoint, Hazard, Parts, Shore, Softener,
+    Sourced, System, Times,
 };
 use serde::Deserialize;
 use std::ops::Range;
@@ -251,6 +251,13 @@ impl SystemFile {
             components,
             densities,
             softener: self.softener.map(|s| softener(s.into_inner())).transpose()?,
+            thickener: None,
+            pigment: None,
+            weighing_order: Vec::new(),
+            viscosity_mpa_s: None,
+            build: Build::default(),
+            linear_shrinkage_percent: None,
+            packs: Vec::new(),
             times: self.times.plain(),
             hardness: self.hardness.map(hardness).transpose()?,
             hazards: self.hazards,
@@ -328,6 +335,7 @@ impl TimesFile {
             working_minutes: self.working_minutes.map(plain),
             gel_minutes: self.gel_minutes.map(plain),
             demould_minutes: self.demould_minutes.map(plain),
+            ..Times::default()
         }
     }
 }
@@ -365,7 +373,7 @@ fn softener(file: SoftenerFile) -> Result<Softener, Misfit> {
         }) {
             return Err((span, SystemErrorKind::PointsOutOfOrder(parts.value)));
         }
-        points.push(HardnessPoint { parts, scale, reading, tacky });
+        points.push(HardnessPoint { parts, scale, reading, tacky, times_factor: None });
     }
     let density_g_cm3 = file.density_g_cm3.map(|d| d.0);
     Ok(Softener { name: file.name, density_g_cm3, points })

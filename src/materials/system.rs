@@ -1,6 +1,7 @@
 //! A casting system, as a data sheet describes it.
 
 use super::{Parts, Shore, Sourced};
+use rust_decimal::Decimal;
 
 /// A casting material: its components, mix ratio, densities, times, hardness and hazards.
 ///
@@ -22,10 +23,25 @@ pub struct System {
     pub densities: Densities,
     /// The component that softens, where there is one.
     pub softener: Option<Softener>,
+    /// What thickens it for the brush, where there is something.
+    pub thickener: Option<Thickener>,
+    /// What tints it, where there is something.
+    pub pigment: Option<Pigment>,
+    /// Names in weighing order, softener, thickener and pigment among them; empty for the order
+    /// of `components`, then softener, thickener, pigment.
+    pub weighing_order: Vec<String>,
+    /// Viscosity of the fresh mix, mPa·s.
+    pub viscosity_mpa_s: Option<Sourced<f64>>,
+    /// How thick a coat stands on a steep wall.
+    pub build: Build,
     /// How long things take.
     pub times: Times,
     /// Hardness without softener.
     pub hardness: Option<(Shore, Sourced<f64>)>,
+    /// Linear shrinkage on curing, %.
+    pub linear_shrinkage_percent: Option<Sourced<f64>>,
+    /// How it is sold.
+    pub packs: Vec<Pack>,
     /// What to beware of; the cautions follow from it.
     pub hazards: Vec<Hazard>,
     /// Further cautions in words.
@@ -63,6 +79,75 @@ pub struct Times {
     pub gel_minutes: Option<Sourced<f64>>,
     /// From mixing until the piece may leave the mould.
     pub demould_minutes: Option<Sourced<f64>>,
+    /// From mixing until it has its final hardness.
+    pub full_cure_minutes: Option<Sourced<f64>>,
+    /// From mixing of a coat until the next layer may go on it; the gel time where not given.
+    pub bond_from_minutes: Option<Sourced<f64>>,
+    /// From mixing of a coat until the next layer no longer bonds to it by itself.
+    pub bond_until_minutes: Option<Sourced<f64>>,
+    /// The temperature that all these times hold at, °C.
+    pub temperature_c: Option<Sourced<f64>>,
+    /// The mass of mix that they hold for, g.
+    pub mass_g: Option<Sourced<f64>>,
+}
+
+/// A powder or liquid that makes the mix stand on a wall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thickener {
+    /// As the tin says.
+    pub name: String,
+    /// Its density, g/cm³; of a powder that of its grains.
+    pub density_g_cm3: Sourced<f64>,
+    /// How much of it, % of the mass of the mix without additives.
+    pub dose: Dosage,
+    /// Air that the thickened mix holds, % of its volume.
+    pub air_percent: Option<Sourced<f64>>,
+}
+
+/// What tints the mix, so that missed places show.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pigment {
+    /// As the bottle says.
+    pub name: String,
+    /// Its density, g/cm³.
+    pub density_g_cm3: Sourced<f64>,
+    /// How much of it, % of the mass of the mix without additives.
+    pub dose: Dosage,
+    /// What a drop of it weighs, g.
+    pub grams_per_drop: Option<Sourced<f64>>,
+}
+
+/// How much of an additive is taken, % of the mass of the mix without additives.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Dosage {
+    /// The usual amount.
+    pub usual_percent: Sourced<f64>,
+    /// The least that does something.
+    pub least_percent: Option<Sourced<f64>>,
+    /// The most that the mix bears.
+    pub most_percent: Option<Sourced<f64>>,
+}
+
+/// How thick one coat stands on a steep wall without running, mm.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Build {
+    /// As mixed.
+    pub plain_mm: Option<Sourced<f64>>,
+    /// Thickened with the usual amount.
+    pub thickened_mm: Option<Sourced<f64>>,
+}
+
+/// One way that it is sold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pack {
+    /// What it is called: "kit of 1.8 kg".
+    pub name: String,
+    /// Grams of each component in it, by the components' names; a kit holds several.
+    pub contents_g: Vec<(String, Sourced<f64>)>,
+    /// What it costs; the currency is the user's.
+    pub price: Option<Sourced<Decimal>>,
+    /// How long an opened tin keeps, days.
+    pub opened_life_days: Option<Sourced<f64>>,
 }
 
 /// A component that makes the rubber softer the more of it there is.
@@ -87,6 +172,8 @@ pub struct HardnessPoint {
     pub reading: Sourced<f64>,
     /// The surface stays tacky.
     pub tacky: bool,
+    /// How many times as long gel, demould and cure take as without softener; 1 where not given.
+    pub times_factor: Option<Sourced<f64>>,
 }
 
 /// How parts are measured.
@@ -109,8 +196,24 @@ pub enum Family {
     AdditionCureSilicone,
     /// Tin-cure silicone.
     CondensationCureSilicone,
-    /// A material that expands in the mould.
+    /// Polyurethane foam: expands in the mould.
     Foam,
+    /// Gypsum plaster.
+    Plaster,
+    /// Resin hardened by light in a printer.
+    PrintedResin,
+    /// Modelling clay with sulphur in it.
+    SulphurClay,
+    /// Modelling clay without sulphur, wax.
+    PlainClay,
+    /// Natural rubber.
+    Latex,
+    /// Filament of a printer, other rigid plastics.
+    RigidPlastic,
+    /// Metal, glass, glazed ceramic.
+    MetalOrGlass,
+    /// Wood, cardboard, textile.
+    WoodOrFibre,
 }
 
 /// What to beware of while mixing and pouring.

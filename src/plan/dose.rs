@@ -52,10 +52,10 @@ impl Dose {
 
     /// One mix, raised to the smallest batch and rounded to the scale.
     pub(super) fn of(mix: &Mix, purpose: &Purpose, request: &PlanRequest) -> Self {
-        let allowances = request.allowances.lines(purpose);
+        let allowances = request.shop.allowances.lines(purpose);
         let asked_g = purpose.net_g + allowances.iter().map(|a| a.grams).sum::<f64>();
-        let required_g = asked_g.max(request.allowances.smallest_batch_g);
-        let step_g = request.scale_step_g;
+        let required_g = asked_g.max(request.shop.allowances.smallest_batch_g);
+        let step_g = request.shop.scale_step_g;
         let rounded = round_to_scale(required_g, step_g, mix);
         let components: Vec<Weighed> = mix
             .parts

@@ -89,7 +89,7 @@ pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanE
             recipe: &request.core,
             volume_mm3: volumes.core_mm3,
             levelled_mm2: 0.0,
-            remainder: request.allowances.core_remainder,
+            remainder: request.shop.allowances.core_remainder,
         },
         request,
     )?;
@@ -99,7 +99,7 @@ pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanE
             recipe: &request.cap,
             volume_mm3: volumes.cap_mm3,
             levelled_mm2: volumes.opening_area_mm2,
-            remainder: request.allowances.cap_remainder,
+            remainder: request.shop.allowances.cap_remainder,
         },
         request,
     )?;
@@ -120,8 +120,8 @@ pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanE
         cautions: cautions(systems, work),
         layers,
         slopes,
-        allowances: request.allowances,
-        scale_step_g: request.scale_step_g,
+        allowances: request.shop.allowances,
+        scale_step_g: request.shop.scale_step_g,
     })
 }
 
@@ -134,7 +134,7 @@ fn skin(volumes: &LayerVolumes, request: &PlanRequest) -> Result<LayerPlan, Plan
         .enumerate()
         .map(|(i, coat)| one_coat(coat, !several || i > 0, &mix, request))
         .collect();
-    let dose = Dose::sum(coats.iter().map(|c| &c.dose), request.scale_step_g);
+    let dose = Dose::sum(coats.iter().map(|c| &c.dose), request.shop.scale_step_g);
     let flange_mm3 = coats.iter().map(|c| c.flange_mm3).sum();
     let skin = layer(Layer::Skin, &request.skin, &mix, volumes.skin_mm3, dose);
     Ok(LayerPlan { coats, flange_mm3, ..skin })
@@ -149,7 +149,7 @@ fn one_coat(coat: &CoatVolume, thickened: bool, mix: &Mix, request: &PlanRequest
         thickened,
         brushed: true,
         levelled_mm2: 0.0,
-        remainder: request.allowances.skin_remainder,
+        remainder: request.shop.allowances.skin_remainder,
     };
     CoatPlan {
         thickness_mm: coat.thickness_mm,
@@ -184,7 +184,7 @@ struct Pour<'a> {
 fn poured(pour: &Pour<'_>, request: &PlanRequest) -> Result<LayerPlan, PlanError> {
     let mix = mix_for(pour.layer, pour.recipe)?;
     let purpose = Purpose {
-        net_g: poured_g(pour.volume_mm3, mix.filled_density_g_cm3, request.scale_step_g),
+        net_g: poured_g(pour.volume_mm3, mix.filled_density_g_cm3, request.shop.scale_step_g),
         liquid_g_cm3: mix.density_g_cm3,
         filled_g_cm3: mix.filled_density_g_cm3,
         thickened: false,
@@ -250,8 +250,8 @@ fn check_volumes(volumes: &LayerVolumes) -> Result<(), PlanError> {
 }
 
 fn check_request(request: &PlanRequest) -> Result<(), PlanError> {
-    let a = &request.allowances;
-    in_range("the scale's step in g", request.scale_step_g, 0.001, 1000.0, "0.001 g to 1 kg")?;
+    let a = &request.shop.allowances;
+    in_range("the scale's step in g", request.shop.scale_step_g, 0.001, 1000.0, "0.001 g to 1 kg")?;
     for (what, value) in [
         ("the film of a plain mix in mm", a.film_plain_mm),
         ("the film of a thickened mix in mm", a.film_thickened_mm),

@@ -8,6 +8,7 @@ mod make;
 mod notice;
 mod request;
 mod result;
+mod shop;
 mod weigh;
 
 pub use allowance::{Allowance, AllowanceKind, Allowances, wetted_area_mm2, wetted_cup_area_mm2};
@@ -15,3 +16,4 @@ pub use dose::{Dose, Weighed};
 pub use make::{PlanError, plan, yield_stress_pa};
 pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe};
 pub use result::{CoatPlan, Layer, LayerPlan, Plan, Slopes};
+pub use shop::{Pace, Shop};

@@ -45,7 +45,7 @@ fn mixes(layer: &LayerPlan) -> Vec<(String, &Dose)> {
 }
 
 fn raised(name: &str, dose: &Dose, request: &PlanRequest) -> Option<Finding> {
-    let smallest_g = request.allowances.smallest_batch_g;
+    let smallest_g = request.shop.allowances.smallest_batch_g;
     (dose.raised_g > 0.0).then(|| {
         Finding::warning(
             "smallest-batch",
@@ -60,7 +60,7 @@ fn raised(name: &str, dose: &Dose, request: &PlanRequest) -> Option<Finding> {
 }
 
 fn coarse(name: &str, dose: &Dose, request: &PlanRequest) -> Option<Finding> {
-    let step_g = request.scale_step_g;
+    let step_g = request.shop.scale_step_g;
     let smallest = dose.components.iter().min_by(|a, b| a.grams.total_cmp(&b.grams))?;
     let message = if dose.ratio_error_percent > RATIO_ERROR_PERCENT_MAX {
         format!(

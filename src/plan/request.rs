@@ -1,6 +1,6 @@
 //! What is to be planned.
 
-use super::Allowances;
+use super::Shop;
 use crate::bounds::Bounds;
 use crate::materials::{LookupError, Parts, System};
 
@@ -52,10 +52,8 @@ pub struct PlanRequest {
     pub core: Recipe,
     /// The back cap.
     pub cap: Recipe,
-    /// What is mixed beyond what stays in the mould.
-    pub allowances: Allowances,
-    /// The scale's step, g.
-    pub scale_step_g: f64,
+    /// What the workshop has, and how it works.
+    pub shop: Shop,
 }
 
 impl Recipe {
@@ -77,9 +75,6 @@ impl Recipe {
 }
 
 impl PlanRequest {
-    /// The scale's step where none is named, g.
-    pub const SCALE_STEP_G: f64 = 0.1;
-
     /// Firm urethane skin and cap, the same softened 1:1:2 as core, usual allowances, 0.1 g scale.
     ///
     /// # Errors
@@ -90,8 +85,7 @@ impl PlanRequest {
             skin: Recipe::plain(firm.clone()),
             core: Recipe::for_core(firm.clone(), None),
             cap: Recipe::plain(firm),
-            allowances: Allowances::default(),
-            scale_step_g: Self::SCALE_STEP_G,
+            shop: Shop::default(),
         })
     }
 }
