@@ -9,6 +9,8 @@ pub enum Severity {
     Note,
     /// May change the grams; look before pouring.
     Warning,
+    /// Ruins the piece as planned: told before any grams.
+    Conflict,
 }
 
 /// One thing noticed about the input or the result.
@@ -41,6 +43,11 @@ impl Finding {
     /// A note without a hint or a place.
     pub fn note(code: &'static str, message: impl Into<String>) -> Self {
         Self { severity: Severity::Note, ..Self::warning(code, message) }
+    }
+
+    /// A conflict without a hint or a place.
+    pub fn conflict(code: &'static str, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Conflict, ..Self::warning(code, message) }
     }
 
     /// The same finding with advice.

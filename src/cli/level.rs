@@ -16,7 +16,7 @@ pub fn run(args: &LevelArgs, progress: &Progress) -> Result<String, Failure> {
         .map_err(|error| Failure::Job { file: args.mesh.mesh.display().to_string(), error })?;
     if args.table.csv {
         // A table of numbers has no room for what must not be overlooked.
-        for finding in table.findings.iter().filter(|f| f.severity == Severity::Warning) {
+        for finding in table.findings.iter().filter(|f| f.severity >= Severity::Warning) {
             terminal::complain(&format!("warning: {}", finding.message), finding.hint.as_deref());
         }
         return Ok(render::csv::level(&table));

@@ -268,6 +268,7 @@ impl<'a> Warning<'a> {
             severity: match finding.severity {
                 Severity::Note => "note",
                 Severity::Warning => "warning",
+                Severity::Conflict => "conflict",
             },
             message: &finding.message,
             hint: finding.hint.as_deref(),

@@ -39,11 +39,9 @@ pub fn plan(sheet: &Sheet) -> String {
         head::water(&mut page, check);
     }
     inserts::rows(&mut page, sheet);
+    before_pouring(&mut page, sheet);
     pours::all(&mut page, sheet);
     pours::allowed(&mut page, &sheet.plan);
-    for caution in &sheet.plan.cautions {
-        page.row("Care", &caution.text);
-    }
     findings(&mut page, &sheet.findings);
     page.into_text()
 }
@@ -60,22 +58,40 @@ pub fn level(table: &LevelTable) -> String {
     page.into_text()
 }
 
-/// Notes first, warnings last: what stands at the end is what is looked at.
+/// What must be settled or known before anything is opened: conflicts, then cautions.
+fn before_pouring(page: &mut Page, sheet: &Sheet) {
+    page.rule();
+    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+        finding(page, conflict);
+    }
+    for caution in &sheet.plan.cautions {
+        page.row("Care", &caution.text);
+    }
+    page.rule();
+}
+
+/// Notes first, warnings last: what stands at the end is what is looked at. Conflicts stand
+/// before the grams.
 fn findings(page: &mut Page, findings: &[Finding]) {
-    if findings.is_empty() {
+    let mut sorted: Vec<_> = findings.iter().filter(|f| f.severity < Severity::Conflict).collect();
+    if sorted.is_empty() {
         return;
     }
     page.rule();
-    let mut sorted: Vec<_> = findings.iter().collect();
     sorted.sort_by_key(|finding| finding.severity);
-    for finding in sorted {
-        let (label, style) = match finding.severity {
-            Severity::Note => ("Note", PLAIN),
-            Severity::Warning => ("Warning", ALERT),
-        };
-        page.row_in(style, label, &finding.message);
-        if let Some(hint) = &finding.hint {
-            page.row("", &format!("→ {hint}"));
-        }
+    for one in sorted {
+        finding(page, one);
+    }
+}
+
+fn finding(page: &mut Page, finding: &Finding) {
+    let (label, style) = match finding.severity {
+        Severity::Note => ("Note", PLAIN),
+        Severity::Warning => ("Warning", ALERT),
+        Severity::Conflict => ("Stop", ALERT),
+    };
+    page.row_in(style, label, &finding.message);
+    if let Some(hint) = &finding.hint {
+        page.row("", &format!("→ {hint}"));
     }
 }
