@@ -12,6 +12,7 @@ mod read;
 mod softness;
 mod sourced;
 mod system;
+mod warmth;
 
 pub use builtin::{LookupError, builtin, builtin_ids, builtin_toml};
 pub use care::{Caution, cautions};
@@ -25,3 +26,4 @@ pub use system::{
     Build, By, Component, Densities, Dosage, Family, HardnessPoint, Hazard, Pack, Pigment,
     Softener, System, Thickener, Times,
 };
+pub use warmth::{FURTHEST_C, RoomTimes, TooFarFromSheet, USUAL_SHEET_C, ten_degree_factor};
