@@ -1,10 +1,13 @@
 //! How long a plan takes, by phase, on meshes made here.
 //!
 //! `cargo bench` prints the table for 10 k, 100 k, 1 M and 4 M triangles, and the whole plan of a
-//! mould's scan of 2 M triangles with 200 holes; with `-- --quick` only the first two. Each size runs in a process of its own, so that its peak memory is its own.
+//! mould's scan of 2 M triangles with 200 holes; with `-- --quick` only the first two. Each size
+//! runs in a process of its own, so that its peak memory is its own.
 
 mod body;
 mod scan;
+#[path = "../support/mod.rs"]
+mod support;
 
 use std::process::Command;
 use std::time::Instant;

@@ -1,10 +1,12 @@
 //! The scan of an open mould as a scanner gives it: noise, and round holes in the wall.
 
+use crate::support::chance::Chance;
+
 /// A binary STL of about `triangles` triangles: two bowls of some 480 cm³ in a rim of
 /// 200 × 160 mm, ±0.05 mm of noise, `holes` holes of 1 to 3 mm.
 pub fn mould_stl(triangles: usize, holes: usize) -> Vec<u8> {
     let n = (triangles as f64 / 2.0).sqrt().round() as usize;
-    let mut chance = Chance(20_261_126);
+    let mut chance = Chance::new(20_261_126);
     let bowls = [([90.0, 80.0], [70.0, 60.0], 50.0), ([130.0, 85.0], [50.0, 45.0], 38.0)];
     let left = |x: f64, y: f64, ([cx, cy], [a, b], _): &([f64; 2], [f64; 2], f64)| {
         1.0 - ((x - cx) / a).powi(2) - ((y - cy) / b).powi(2)
@@ -12,9 +14,9 @@ pub fn mould_stl(triangles: usize, holes: usize) -> Vec<u8> {
     let gone: Vec<([f64; 2], f64)> = (0..holes)
         .map(|_| {
             loop {
-                let [x, y] = [chance.between(20.0, 180.0), chance.between(20.0, 140.0)];
+                let [x, y] = [chance.within(20.0, 180.0), chance.within(20.0, 140.0)];
                 if bowls.iter().any(|bowl| left(x, y, bowl) > 0.1) {
-                    return ([x, y], chance.between(0.5, 1.5));
+                    return ([x, y], chance.within(0.5, 1.5));
                 }
             }
         })
@@ -25,7 +27,7 @@ pub fn mould_stl(triangles: usize, holes: usize) -> Vec<u8> {
         for i in 0..=n {
             let [x, y] = place(i, j);
             let deep = bowls.iter().map(|bowl| bowl.2 * left(x, y, bowl).max(0.0).sqrt());
-            let z = chance.between(-0.05, 0.05) - deep.fold(0.0, f64::max);
+            let z = chance.within(-0.05, 0.05) - deep.fold(0.0, f64::max);
             corners.push([x as f32, y as f32, z as f32]);
         }
     }
@@ -58,18 +60,4 @@ pub fn mould_stl(triangles: usize, holes: usize) -> Vec<u8> {
     bytes.extend(count.to_le_bytes());
     bytes.extend(body);
     bytes
-}
-
-/// Random numbers that are the same on every run.
-struct Chance(u64);
-
-impl Chance {
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^= z >> 31;
-        low + (high - low) * ((z >> 11) as f64 / (1u64 << 53) as f64)
-    }
 }
