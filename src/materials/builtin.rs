@@ -1,6 +1,6 @@
 //! The generic systems that come with the program, and looking them up.
 
-use super::{System, SystemError};
+use super::{System, SystemError, spelling};
 
 /// The built-in systems: id and the text of the file.
 const BUILTINS: &[(&str, &str)] = &[
@@ -8,6 +8,7 @@ const BUILTINS: &[(&str, &str)] = &[
     ("urethane-a20-by-volume", include_str!("systems/urethane-a20-by-volume.toml")),
     ("silicone-00-30", include_str!("systems/silicone-00-30.toml")),
     ("mould-silicone-a25", include_str!("systems/mould-silicone-a25.toml")),
+    ("mould-silicone-addition-a20", include_str!("systems/mould-silicone-addition-a20.toml")),
     ("foam-flexible", include_str!("systems/foam-flexible.toml")),
 ];
 
@@ -74,7 +75,7 @@ pub fn builtin(id: &str) -> Result<System, LookupError> {
 }
 
 /// The same text for all spellings of an id.
-fn plain(typed: &str) -> String {
+pub(super) fn plain(typed: &str) -> String {
     let joined = typed
         .split(|c: char| c.is_whitespace() || c == '_' || c == '-')
         .filter(|word| !word.is_empty())
@@ -83,47 +84,17 @@ fn plain(typed: &str) -> String {
     joined.to_lowercase().replace("oo", "00").replace("mold", "mould")
 }
 
-/// The id with the fewest changes, provided that over half of it was typed right.
+/// The id most like what was typed, where one is near.
 fn nearest(typed: &str) -> Option<&'static str> {
-    let (distance, id) = BUILTINS
-        .iter()
-        .map(|(id, _)| {
-            let full = edits(typed, &plain(id));
-            // What was typed may be the beginning of an id: "urethane", "foam".
-            let begun = if typed.len() > 2 && id.starts_with(typed) { 1 } else { usize::MAX };
-            (full.min(begun), *id)
-        })
-        .min()?;
-    (2 * distance < id.len()).then_some(id)
-}
-
-/// Insertions, deletions and replacements between two texts (Levenshtein 1966).
-fn edits(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, ca) in a.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, cb) in b.iter().enumerate() {
-            let replaced = diagonal + usize::from(ca != *cb);
-            diagonal = row[j + 1];
-            row[j + 1] = replaced.min(row[j] + 1).min(diagonal + 1);
-        }
-    }
-    row[b.len()]
+    let plain_ids: Vec<(String, &'static str)> =
+        BUILTINS.iter().map(|(id, _)| (plain(id), *id)).collect();
+    let near = spelling::nearest(typed, plain_ids.iter().map(|(plain, _)| plain.as_str()))?;
+    plain_ids.iter().find(|(plain, _)| plain == near).map(|(_, id)| *id)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn edits_are_counted() {
-        // Wagner and Fischer's classic pair.
-        assert_eq!(edits("kitten", "sitting"), 3);
-        assert_eq!(edits("", "abc"), 3);
-        assert_eq!(edits("abc", "abc"), 0);
-    }
 
     #[test]
     fn ids_are_those_of_the_files() {

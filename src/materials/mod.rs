@@ -11,6 +11,7 @@ mod provenance;
 mod read;
 mod softness;
 mod sourced;
+mod spelling;
 mod system;
 mod warmth;
 

@@ -14,8 +14,30 @@ pub struct Unsourced {
     pub missing: &'static str,
 }
 
-/// How keys of numbers end: the unit, or the scale that stands for one.
-const UNITS: &[&str] = &["_g_cm3", "_minutes", "parts", "shore_a", "shore_00", "shore_d"];
+/// How keys of numbers end: the unit, or the scale that stands for one. A factor and a specific
+/// gravity have none, and a price is in the user's own currency.
+const UNITS: &[&str] = &[
+    "_g_cm3",
+    "_minutes",
+    "parts",
+    "shore_a",
+    "shore_00",
+    "shore_d",
+    "_percent",
+    "_mm",
+    "_mpa_s",
+    "_c",
+    "_g",
+    "_days",
+    "_in3_lb",
+    "grams_per_drop",
+    "times_factor",
+    "specific_gravity",
+    ".price",
+];
+
+/// Tables whose keys are names and whose own key tells the unit.
+const UNIT_OF_TABLE: &str = ".contents_g.";
 
 /// Lists the numbers of a system file that lack a unit in the key, a source or a date.
 ///
@@ -55,10 +77,14 @@ fn judge(around: &Table, path: &str, found: &mut Vec<Unsourced>) {
     let source = around.get("source").and_then(Value::as_str);
     let date = around.get("date").map(|d| d.as_str().map_or_else(|| d.to_string(), str::to_owned));
     let lacks = [
-        ("unit in the key", !UNITS.iter().any(|unit| path.ends_with(unit))),
+        ("unit in the key", !says_unit(path)),
         ("source", source.is_none_or(|s| s.trim().is_empty())),
         ("date", !date.is_some_and(|d| is_day(&d))),
     ];
     let missing = lacks.iter().filter(|(_, lacks)| *lacks);
     found.extend(missing.map(|(missing, _)| Unsourced { key: path.to_owned(), missing }));
+}
+
+fn says_unit(path: &str) -> bool {
+    path.contains(UNIT_OF_TABLE) || UNITS.iter().any(|unit| path.ends_with(unit))
 }
