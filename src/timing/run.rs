@@ -64,7 +64,8 @@ impl Starts {
 /// shop closes.
 fn latest_start(hours: Hours, attended_minutes: f64) -> Option<u16> {
     let latest = (hours.closes_minute() - attended_minutes + SLACK_MINUTES).floor();
-    (latest >= hours.opens_minute()).then_some(latest as u16)
+    // A day has no minute 24:00 to begin at.
+    (latest >= hours.opens_minute()).then_some(latest.min(DAY - 1.0) as u16)
 }
 
 /// All rounds: the next begins when the castings are out of their moulds. Only the first where
