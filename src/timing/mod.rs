@@ -10,6 +10,7 @@ mod lay;
 mod make;
 mod moment;
 mod notice;
+mod of_plan;
 mod request;
 mod run;
 mod timeline;
@@ -17,6 +18,7 @@ mod timeline;
 pub use error::TimingError;
 pub use make::timeline;
 pub use moment::{Clock, Moment};
+pub use of_plan::pours_of;
 pub use request::{Pour, PourKind, TimelineRequest};
 pub use timeline::{Event, EventCode, Round, Task, TaskCode, Timeline};
 
