@@ -681,3 +681,87 @@ proptest! {
         }
     }
 }
+
+/// The command from outside.
+#[cfg(feature = "cli")]
+mod command {
+    use assert_cmd::Command;
+    use serde_json::Value;
+    use std::process::Output;
+
+    fn plan(options: &[&str]) -> Output {
+        Command::cargo_bin("cavigram")
+            .unwrap()
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .args(["plan", "sample-meshes/kidney.stl", "--unit", "mm"])
+            .args(options)
+            .output()
+            .unwrap()
+    }
+
+    fn sheet(options: &[&str]) -> String {
+        let output = plan(options);
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    #[test]
+    fn a_bad_start_or_bad_hours_are_refused_in_words() {
+        for (options, status, words) in [
+            (&["--start", "9 o'clock"][..], 2, "write a"),
+            (&["--start", "2026-02-30 09:00"], 2, "no day of the calendar"),
+            (&["--start", "2026-11-27"], 2, "names a day but no time"),
+            (&["--start", "99999999999:00"], 2, "no time of a day"),
+            (&["--start", ""], 2, "no time of a day"),
+            (&["--hours", "18:00-08:00"], 2, "can't close at 08:00"),
+            (&["--hours", "8"], 2, "from when to when"),
+            (&["--release", "15"], 2, "minutes or hours"),
+            (&["--release", "-15min"], 2, "negative"),
+            (&["--release", "9999999999999999999h"], 2, "no length of time"),
+            (&["--release", "100000h"], 2, "at most 1000 days"),
+            (&["--start", "9999-12-31 23:00"], 1, "where the calendar ends"),
+        ] {
+            let output = plan(options);
+            let error = String::from_utf8_lossy(&output.stderr);
+            assert_eq!(output.status.code(), Some(status), "{options:?}: {error}");
+            assert!(output.stdout.is_empty() && error.contains(words), "{options:?}: {error}");
+            assert!(!error.contains("panicked"), "{error}");
+        }
+    }
+
+    #[test]
+    fn the_sheet_counts_or_shows_the_clock_in_80_columns() {
+        let counted = sheet(&[]);
+        assert!(counted.contains("ORDER AND TIMES") && counted.contains("+0:15"), "{counted}");
+        let at = ["--start", "2026-11-27 09:00", "--hours", "08:00-18:00", "--coats", "3"];
+        let clock = sheet(&at);
+        assert!(clock.contains("Fri 2026-11-27 09:00") && clock.contains("09:15"), "{clock}");
+        let now = sheet(&["--start", "now", "--release", "0"]);
+        assert!(!now.contains("release agent"), "{now}");
+        for line in counted.lines().chain(clock.lines()) {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
+    }
+
+    #[test]
+    fn json_tells_minutes_clock_code_and_what_is_kept() {
+        let told: Value =
+            serde_json::from_str(&sheet(&["--json", "--start", "2026-12-31 23:50"])).unwrap();
+        let events = told["timeline"]["events"].as_array().unwrap();
+        let dry = events.iter().find(|e| e["code"] == "release-dry").unwrap();
+        assert_eq!(
+            (dry["minutes"].as_f64(), dry["clock"].as_str()),
+            (Some(15.0), Some("2027-01-01T00:05:00"))
+        );
+        let by = events.iter().find(|e| e["code"] == "brush-by").unwrap();
+        assert_eq!(by["kept"], true);
+        assert_eq!(told["timeline"]["rounds"][0]["number"], 1);
+        assert!(told["timeline"]["tasks"].as_array().unwrap().len() > 3);
+        // Without a start there is no clock.
+        let told: Value = serde_json::from_str(&sheet(&["--json"])).unwrap();
+        assert!(told["timeline"]["events"][0].get("clock").is_none());
+        // Of a day left open the day is counted.
+        let told: Value = serde_json::from_str(&sheet(&["--json", "--start", "9:00"])).unwrap();
+        assert_eq!(told["timeline"]["events"][0]["day"], 1);
+    }
+}

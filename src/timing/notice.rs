@@ -203,7 +203,7 @@ fn outside_hours(
     let (code, hint) = match (starts.latest, starts.over_night()) {
         (Some(latest), _) => {
             let hint = format!(
-                "start between {opens} and {}; the work takes until closing then",
+                "start between {opens} and {}, that day or the next",
                 minute_text(latest.into())
             );
             ("outside-hours", hint)

@@ -20,6 +20,9 @@ pub fn block(page: &mut Page, sheet: &Sheet) {
     let Some(first) = timeline.events.iter().find_map(|event| event.at) else { return };
     page.rule();
     page.line(&[(STRONG, "ORDER AND TIMES"), (PLAIN, &format!("  {}", heading(timeline, first)))]);
+    if let Some(hours) = shop(timeline) {
+        row(page, PLAIN, "", &hours);
+    }
     let told = Told { timeline, first };
     for event in &timeline.events {
         if let Some((style, text)) = told.event(event) {
@@ -31,18 +34,20 @@ pub fn block(page: &mut Page, sheet: &Sheet) {
 }
 
 fn heading(timeline: &Timeline, first: Moment) -> String {
-    let mut text = match timeline.start {
+    match timeline.start {
         Start::Unsaid => "hours and minutes from the start".to_owned(),
         Start::OnDayOne(_) => format!("from {first}"),
         Start::At(at) => format!("from {} {first}", weekday(&Clock::At(at))),
-    };
-    if let Some(hours) = timeline.hours {
-        text += &format!(", shop open {hours}");
     }
-    if let Some(minute) = timeline.latest_start_minute {
-        text += &format!(", latest start {:02}:{:02}", minute / 60, minute % 60);
-    }
-    text
+}
+
+fn shop(timeline: &Timeline) -> Option<String> {
+    let hours = timeline.hours?;
+    let latest = timeline.latest_start_minute.map_or_else(String::new, |minute| {
+        let (hour, minute) = (minute / 60, minute % 60);
+        format!("; the latest start that gets all poured in a day is {hour:02}:{minute:02}")
+    });
+    Some(format!("shop open {hours}{latest}"))
 }
 
 fn row(page: &mut Page, style: Style, label: &str, text: &str) {
@@ -101,15 +106,17 @@ impl Told<'_> {
     }
 
     fn window(&self, event: &Event, pour: &str) -> (Style, String) {
-        let until = self.label(event.until);
-        let until = if event.until.is_some() { until } else { "the data sheet's end".to_owned() };
         let check = match event.code {
-            EventCode::CapWindow => "check that what is under it carries it",
-            _ => "check the gel, on the patch on the flange, not in the cup",
+            EventCode::CapWindow => "check that the core carries it",
+            _ => "check the gel on the flange's patch",
+        };
+        let until = match event.until {
+            Some(until) => format!("bonds until {}", self.label(Some(until))),
+            None => "bonds as its sheet says".to_owned(),
         };
         match event.kept {
-            Some(false) => (ALERT, format!("{pour}: bonds until {until}, MISSED; {check}")),
-            _ => (PLAIN, format!("{pour}: bonds from now until {until}; {check}")),
+            Some(false) => (ALERT, format!("{pour}: {check}; {until}, MISSED")),
+            _ => (PLAIN, format!("{pour}: {check}; {until}")),
         }
     }
 
