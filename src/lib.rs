@@ -15,4 +15,5 @@ pub mod mesh;
 pub mod plan;
 pub mod render;
 pub mod sheet;
+pub mod timing;
 pub mod units;

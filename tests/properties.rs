@@ -533,6 +533,7 @@ fn results_do_not_depend_on_the_number_of_threads() {
             },
             materials: PlanRequest::typical().unwrap(),
             inserts: Vec::new(),
+            clock: job::ClockRequest::default(),
         };
         let run = || {
             let sheet = job::run(&bytes, &job, &|_, _| {}).unwrap();

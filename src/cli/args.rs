@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use super::clock::ClockArgs;
 use super::weighing::WeighingArgs;
 
 /// From a mesh to grams of skin, core and cap.
@@ -109,6 +110,9 @@ pub struct PlanArgs {
     /// What the real mould took.
     #[command(flatten)]
     pub weighing: WeighingArgs,
+    /// When the work begins, and when somebody is there.
+    #[command(flatten)]
+    pub clock: ClockArgs,
 }
 
 /// What `level` takes.

@@ -1,6 +1,7 @@
 //! The command around the library: it opens files, prints, and sets the exit status.
 
 pub mod args;
+mod clock;
 mod failure;
 mod input;
 mod level;

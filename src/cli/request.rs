@@ -16,6 +16,7 @@ use cavigram::units::{
 };
 
 use super::args::{LayerArgs, LevelArgs, MaterialArgs, MeshArgs, PlanArgs, TableArgs};
+use super::clock::clock;
 use super::weighing::weighed;
 use super::{Failure, input};
 
@@ -63,10 +64,11 @@ pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
     }
     let layers = LayersRequest { weighed, ..layers(&args.layers)? };
     let materials = materials(&args.materials)?;
+    let clock = clock(&args.clock)?;
     check_built(&args.mesh)?;
     check_inserts(&args.layers.insert)?;
     // Files are opened last, once everything typed is known to mean something.
-    Ok(JobRequest { mesh, layers, materials, inserts: inserts(&args.layers.insert)? })
+    Ok(JobRequest { mesh, layers, materials, inserts: inserts(&args.layers.insert)?, clock })
 }
 
 /// Makes a request for `level` out of what was typed.

@@ -8,6 +8,7 @@ use crate::job::{KnownError, ScaleError, Steps, TooMuchWork, WaterError};
 use crate::materials::MixError;
 use crate::mesh::MeshError;
 use crate::plan::PlanError;
+use crate::timing::TimingError;
 use crate::units::Length;
 
 /// Why a run can't be done.
@@ -62,6 +63,9 @@ pub enum JobError {
     /// The grams can't be worked out.
     #[error(transparent)]
     Plan(#[from] PlanError),
+    /// The times can't be told.
+    #[error(transparent)]
+    Timing(#[from] TimingError),
     /// The material can't be mixed.
     #[error(transparent)]
     Mix(#[from] MixError),
@@ -100,6 +104,7 @@ impl JobError {
                 Some("check --unit and the lengths given".to_owned())
             }
             Self::Plan(error) => error.hint().map(str::to_owned),
+            Self::Timing(error) => error.hint().map(str::to_owned),
             Self::Mix(error) => Some(error.hint().to_owned()),
             Self::TooManySteps { depth_mm } => {
                 let least = Length::from_mm(depth_mm / f64::from(Steps::MOST));

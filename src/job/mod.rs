@@ -1,5 +1,6 @@
 //! One run from request to sheet: bytes in, a [`Sheet`], [`Survey`] or level table out.
 
+mod clock;
 mod error;
 mod find;
 mod inserts;
@@ -11,6 +12,7 @@ mod see;
 mod water;
 mod work;
 
+pub use clock::ClockRequest;
 pub use error::JobError;
 pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
@@ -142,7 +144,17 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     }
     let plan = plan::plan(&volumes, &request.materials)?;
     findings.extend_from_slice(&plan.findings);
-    Ok(Sheet { mesh, health, cavity, water, layers: facts, inserts, plan, findings })
+    let timeline = match clock::timeline_of(&plan, &request.materials, &request.clock)? {
+        Ok(timeline) => {
+            findings.extend_from_slice(&timeline.findings);
+            Some(timeline)
+        }
+        Err(finding) => {
+            findings.push(finding);
+            None
+        }
+    };
+    Ok(Sheet { mesh, health, cavity, water, layers: facts, inserts, plan, timeline, findings })
 }
 
 /// A mesh with the cavities that are to be filled in it.

@@ -1,5 +1,6 @@
 //! What one run is asked to do.
 
+use super::ClockRequest;
 use crate::plan::PlanRequest;
 use std::str::FromStr;
 
@@ -19,6 +20,8 @@ pub struct JobRequest {
     pub materials: PlanRequest,
     /// What stands in the mould while it is poured.
     pub inserts: Vec<Insert>,
+    /// When the work begins, and when somebody is there.
+    pub clock: ClockRequest,
 }
 
 /// A file with what stands in the mould while it is poured: a bone, a tube, an armature, in the

@@ -25,6 +25,7 @@ pub use crate::materials::{By, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Layer, LayerPlan, Plan, Slopes, Weighed,
 };
+pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};
 
 /// What `survey` tells.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,6 +57,8 @@ pub struct Sheet {
     pub inserts: Option<Inserts>,
     /// Grams of each component of each layer.
     pub plan: Plan,
-    /// What was noticed, in the order of the work; the plan's own findings are among them.
+    /// What happens when; `None` where no times can be told, and a finding says why.
+    pub timeline: Option<Timeline>,
+    /// What was noticed, in the order of the work; those of plan and timeline are among them.
     pub findings: Vec<Finding>,
 }

@@ -1,6 +1,7 @@
 //! Quantities as people type them. Inside the crate everything is mm, mm², mm³, g and minutes,
 //! and names say so; what is typed is turned into that here, and only here.
 
+mod clock;
 mod coats;
 mod direction;
 mod inch;
@@ -8,9 +9,11 @@ mod known;
 mod length;
 mod length_unit;
 mod percent;
+mod time;
 mod water;
 mod weighing;
 
+pub use clock::{ClockError, Hours, Start};
 pub use coats::{Coats, CoatsError};
 pub use direction::{Direction, DirectionError};
 pub use inch::InchFraction;
@@ -18,5 +21,6 @@ pub use known::{KnownExtent, KnownExtentError, Measured};
 pub use length::{Length, LengthError};
 pub use length_unit::{LengthUnit, UnknownUnit};
 pub use percent::{Percent, PercentError};
+pub use time::{Minutes, MinutesError};
 pub use water::{WATER_CELSIUS, Water, water_density_g_cm3};
 pub use weighing::{OldCasting, Weighing, WeighingError, WeighingMeans, Weight};

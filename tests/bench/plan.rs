@@ -70,6 +70,7 @@ fn plan_of(bytes: &[u8]) -> cavigram::sheet::Sheet {
         layers: job::LayersRequest::default(),
         materials: PlanRequest::typical().expect("built-in systems"),
         inserts: Vec::new(),
+        clock: job::ClockRequest::default(),
     };
     job::run(bytes, &request, &|_, _| ()).expect("a plan")
 }

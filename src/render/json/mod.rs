@@ -6,6 +6,7 @@ mod inserts;
 mod level;
 mod plan;
 mod shared;
+mod timeline;
 
 use serde::Serialize;
 

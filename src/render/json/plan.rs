@@ -6,6 +6,7 @@ use super::inserts::{InsertWire, TogetherWire, inserts};
 use super::shared::{
     Cavity, Health, Impression, Mesh, Volume, Warning, cm3, impressions, warnings,
 };
+use super::timeline::TimelineWire;
 use crate::sheet::{
     self, Allowance, AllowanceKind, By, Change, Dose, Hardness, Layer, LayerFacts, LayerPlan,
     Sheet, WaterCheck, Weighed,
@@ -29,6 +30,8 @@ pub struct Plan<'a> {
     inserts: Vec<InsertWire<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     inserts_together: Option<TogetherWire>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    timeline: Option<TimelineWire<'a>>,
     tolerance_percent: f64,
     tolerance_reached: bool,
     thin_share_percent: f64,
@@ -182,6 +185,7 @@ impl<'a> Plan<'a> {
             layers,
             inserts: inserts(sheet.inserts.as_ref()),
             inserts_together: sheet.inserts.as_ref().map(TogetherWire::new),
+            timeline: sheet.timeline.as_ref().map(TimelineWire::new),
             tolerance_percent: 100.0 * facts.tolerance,
             tolerance_reached: facts.tolerance_reached,
             thin_share_percent: 100.0 * facts.thin_share,

@@ -8,6 +8,7 @@ mod level;
 mod numbers;
 mod page;
 mod pours;
+mod timeline;
 
 use crate::finding::{Finding, Severity};
 use crate::sheet::{LevelTable, Sheet, Survey};
@@ -41,6 +42,7 @@ pub fn plan(sheet: &Sheet) -> String {
     inserts::rows(&mut page, sheet);
     before_pouring(&mut page, sheet);
     pours::all(&mut page, sheet);
+    timeline::block(&mut page, sheet);
     pours::allowed(&mut page, &sheet.plan);
     findings(&mut page, &sheet.findings);
     page.into_text()

@@ -1,0 +1,61 @@
+//! The plan's order and times.
+
+use crate::finding::Finding;
+use crate::materials::TooFarFromSheet;
+use crate::plan::{Plan, PlanRequest};
+use crate::timing::{Timeline, TimelineRequest, TimingError, pours_of, timeline};
+use crate::units::{Hours, Minutes, Start};
+
+/// When the work begins, and when somebody is there.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct ClockRequest {
+    /// When the release agent goes on.
+    pub start: Start,
+    /// When the shop is open, where that matters.
+    pub hours: Option<Hours>,
+    /// Drying of the release agent, where it was said; the shop's own otherwise.
+    pub release: Option<Minutes>,
+}
+
+/// The timeline of a plan; a warning instead where the room is too far from a data sheet's, or a
+/// time is beyond all reason: grams stand without it.
+///
+/// # Errors
+/// [`TimingError::BeyondCalendar`] where the start lies too late for what follows.
+pub(super) fn timeline_of(
+    plan: &Plan,
+    materials: &PlanRequest,
+    clock: &ClockRequest,
+) -> Result<Result<Timeline, Finding>, TimingError> {
+    let pours = match pours_of(plan, materials) {
+        Ok(pours) => pours,
+        Err(error) => return Ok(Err(too_far(&error))),
+    };
+    let pace = &materials.shop.pace;
+    let request = TimelineRequest {
+        pours,
+        reserve: pace.reserve,
+        release_minutes: clock.release.map_or(pace.release_minutes, Minutes::minutes),
+        start: clock.start,
+        hours: clock.hours,
+        castings: 1,
+        moulds: 1,
+    };
+    match timeline(&request) {
+        Err(error @ TimingError::BeyondCalendar) => Err(error),
+        Err(error) => Ok(Err(no_times(&error))),
+        Ok(timeline) => Ok(Ok(timeline)),
+    }
+}
+
+fn no_times(error: &TimingError) -> Finding {
+    let finding = Finding::warning("no-timeline", format!("no times can be told: {error}"));
+    match error.hint() {
+        Some(hint) => finding.with_hint(hint),
+        None => finding,
+    }
+}
+
+fn too_far(error: &TooFarFromSheet) -> Finding {
+    Finding::warning("room-too-far", error.to_string()).with_hint(error.hint())
+}
