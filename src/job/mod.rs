@@ -1,6 +1,7 @@
 //! One run from request to sheet: bytes in, a [`Sheet`], [`Survey`] or level table out.
 
 mod error;
+pub mod file;
 mod find;
 mod inserts;
 mod known;
