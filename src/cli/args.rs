@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use super::correcting::CorrectingArgs;
+use super::job_file::SaveArgs;
 use super::weighing::WeighingArgs;
 
 /// From a mesh to grams of skin, core and cap.
@@ -41,8 +43,9 @@ pub struct SurveyArgs {
 #[derive(Debug, Args)]
 pub struct MeshArgs {
     /// Mesh of the casting or the mould: STL, OBJ, PLY, 3MF or OFF,
-    /// also as .gz; - reads standard input
-    #[arg(verbatim_doc_comment)]
+    /// also as .gz; - reads standard input; or a job file that
+    /// plan --save made
+    #[arg(value_name = "MESH|JOB.toml", verbatim_doc_comment)]
     pub mesh: PathBuf,
 
     /// Unit of the numbers in the file:
@@ -109,6 +112,12 @@ pub struct PlanArgs {
     /// What the real mould took.
     #[command(flatten)]
     pub weighing: WeighingArgs,
+    /// What is in the mould already.
+    #[command(flatten)]
+    pub correcting: CorrectingArgs,
+    /// Where it is kept.
+    #[command(flatten)]
+    pub saving: SaveArgs,
 }
 
 /// What `level` takes.

@@ -1,8 +1,10 @@
 //! The command around the library: it opens files, prints, and sets the exit status.
 
 pub mod args;
+mod correcting;
 mod failure;
 mod input;
+mod job_file;
 mod level;
 mod plan;
 mod request;
@@ -12,14 +14,18 @@ mod weighing;
 
 pub use failure::Failure;
 
-use args::Command;
+use args::{Command, CommandLine};
+use clap::{ArgMatches, FromArgMatches};
 use terminal::Progress;
 
 /// Does what was typed and returns what is to be printed.
-pub fn run(command: Command) -> Result<String, Failure> {
-    match command {
-        Command::Survey(args) => survey::run(&args, &Progress::start()),
-        Command::Plan(args) => plan::run(&args, &Progress::start()),
-        Command::Level(args) => level::run(&args, &Progress::start()),
-    }
+pub fn run(typed: ArgMatches) -> Result<String, Failure> {
+    let line = job_file::open(typed)?;
+    let command = CommandLine::from_arg_matches(&line.matches)?.command;
+    let done = match command {
+        Command::Survey(args) => survey::run(&args, &line, &Progress::start()),
+        Command::Plan(args) => plan::run(&args, &line, &Progress::start()),
+        Command::Level(args) => level::run(&args, &line, &Progress::start()),
+    };
+    done.map_err(|failure| line.blamed(failure))
 }

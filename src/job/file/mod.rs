@@ -98,8 +98,11 @@ impl JobFile {
     }
 }
 
-/// The schema that a text names at its head, if it is TOML and names one.
-pub fn schema_of(text: &str) -> Option<String> {
-    let table: toml::Table = text.parse().ok()?;
-    Some(table.get("schema")?.as_str()?.to_owned())
+/// The schema and revision that a text names at its head, if it is TOML and names a schema; a
+/// revision that is missing or odd counts as 0.
+pub fn head_of(text: &str) -> Option<(String, u64)> {
+    let table: toml::Table = text.trim_start_matches('\u{feff}').parse().ok()?;
+    let schema = table.get("schema")?.as_str()?.to_owned();
+    let revision = table.get("revision").and_then(toml::Value::as_integer);
+    Some((schema, revision.and_then(|r| u64::try_from(r).ok()).unwrap_or(0)))
 }

@@ -2,6 +2,7 @@
 //!
 //! Keys, units and meanings are fixed under a schema number; keys may be added beside.
 
+mod in_mould;
 mod inserts;
 mod level;
 mod plan;

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::in_mould::{CorrectionWire, WeightWire};
 use super::inserts::{InsertWire, TogetherWire, inserts};
 use super::shared::{
     Cavity, Health, Impression, Mesh, Volume, Warning, cm3, impressions, warnings,
@@ -29,6 +30,9 @@ pub struct Plan<'a> {
     inserts: Vec<InsertWire<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     inserts_together: Option<TogetherWire>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    correction: Option<CorrectionWire>,
+    expected_piece_g: WeightWire,
     tolerance_percent: f64,
     tolerance_reached: bool,
     thin_share_percent: f64,
@@ -182,6 +186,8 @@ impl<'a> Plan<'a> {
             layers,
             inserts: inserts(sheet.inserts.as_ref()),
             inserts_together: sheet.inserts.as_ref().map(TogetherWire::new),
+            correction: sheet.correction.as_ref().map(CorrectionWire::new),
+            expected_piece_g: WeightWire::new(sheet.piece_g),
             tolerance_percent: 100.0 * facts.tolerance,
             tolerance_reached: facts.tolerance_reached,
             thin_share_percent: 100.0 * facts.thin_share,

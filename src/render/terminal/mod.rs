@@ -3,6 +3,7 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod head;
+mod in_mould;
 mod inserts;
 mod level;
 mod numbers;
@@ -42,6 +43,7 @@ pub fn plan(sheet: &Sheet) -> String {
     before_pouring(&mut page, sheet);
     pours::all(&mut page, sheet);
     pours::allowed(&mut page, &sheet.plan);
+    in_mould::piece(&mut page, sheet);
     findings(&mut page, &sheet.findings);
     page.into_text()
 }
