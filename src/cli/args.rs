@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand};
 
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
+use super::record::RecordArgs;
 use super::weighing::WeighingArgs;
 
 /// From a mesh to grams of skin, core and cap.
@@ -29,6 +30,8 @@ pub enum Command {
     Plan(Box<PlanArgs>),
     /// Say how much a cavity holds level by level: a dip-stick table.
     Level(Box<LevelArgs>),
+    /// Keep what a casting of a job really used, or tell what was kept.
+    Record(Box<RecordArgs>),
 }
 
 /// What `survey` takes.
@@ -45,7 +48,7 @@ pub struct MeshArgs {
     /// Mesh of the casting or the mould: STL, OBJ, PLY, 3MF or OFF,
     /// also as .gz; - reads standard input; or a job file that
     /// plan --save made
-    #[arg(value_name = "MESH|JOB.toml", verbatim_doc_comment)]
+    #[arg(verbatim_doc_comment)]
     pub mesh: PathBuf,
 
     /// Unit of the numbers in the file:

@@ -7,6 +7,7 @@ use cavigram::materials::LookupError;
 
 use super::input::InputError;
 use super::job_file::{JobFileFailure, KeptSystemError};
+use super::record_file::RecordFailure;
 use super::request::UsageError;
 
 /// Why the command ends without a result.
@@ -21,6 +22,9 @@ pub enum Failure {
     /// A job file can't be worked from, or saved.
     #[error(transparent)]
     JobFile(#[from] JobFileFailure),
+    /// A record can't be kept or read.
+    #[error(transparent)]
+    Record(#[from] RecordFailure),
     /// A system that a job keeps is broken.
     #[error(transparent)]
     KeptSystem(#[from] KeptSystemError),
@@ -64,7 +68,11 @@ impl Failure {
             Self::Input(error) => error.hint(),
             Self::Job { error, .. } => error.hint(),
             Self::Material(error) => error.hint(),
-            Self::CommandLine(_) | Self::KeptSystem(_) | Self::Json(_) | Self::Output(_) => None,
+            Self::CommandLine(_)
+            | Self::KeptSystem(_)
+            | Self::Record(_)
+            | Self::Json(_)
+            | Self::Output(_) => None,
         }
     }
 }

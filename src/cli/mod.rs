@@ -7,6 +7,8 @@ mod input;
 mod job_file;
 mod level;
 mod plan;
+mod record;
+mod record_file;
 mod request;
 mod survey;
 pub mod terminal;
@@ -26,6 +28,7 @@ pub fn run(typed: ArgMatches) -> Result<String, Failure> {
         Command::Survey(args) => survey::run(&args, &line, &Progress::start()),
         Command::Plan(args) => plan::run(&args, &line, &Progress::start()),
         Command::Level(args) => level::run(&args, &line, &Progress::start()),
+        Command::Record(args) => record::run(&args, &Progress::start()),
     };
     done.map_err(|failure| line.blamed(failure))
 }

@@ -9,8 +9,10 @@ mod level;
 mod numbers;
 mod page;
 mod pours;
+mod record;
 
 use crate::finding::{Finding, Severity};
+use crate::record::{Entry, Summary};
 use crate::sheet::{LevelTable, Sheet, Survey};
 
 use page::{ALERT, PLAIN, Page};
@@ -57,6 +59,21 @@ pub fn level(table: &LevelTable) -> String {
     head::volume(&mut page, &table.mesh, &table.cavity);
     level::table(&mut page, table);
     findings(&mut page, &table.findings);
+    page.into_text()
+}
+
+/// What was recorded of a job: castings, their spread, and what they propose.
+pub fn record(summary: &Summary) -> String {
+    let mut page = Page::default();
+    record::record(&mut page, summary);
+    findings(&mut page, &summary.findings);
+    page.into_text()
+}
+
+/// An entry that was just added to the record in `file`.
+pub fn recorded(entry: &Entry, file: &str) -> String {
+    let mut page = Page::default();
+    record::recorded(&mut page, entry, file);
     page.into_text()
 }
 
