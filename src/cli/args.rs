@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
 use super::correcting::CorrectingArgs;
@@ -207,7 +208,7 @@ pub struct LayerArgs {
     /// What stands in the mould while it is poured: a
     /// bone, a tube, an armature; a closed mesh in the
     /// same coordinates. For several repeat --insert
-    #[arg(long, value_name = "FILE", verbatim_doc_comment)]
+    #[arg(long, value_name = "FILE", value_parser = any_path(), verbatim_doc_comment)]
     pub insert: Vec<PathBuf>,
 
     /// How far the guaranteed limits of a layer may lie
@@ -239,4 +240,9 @@ pub struct MaterialArgs {
     /// takes any [default: 2]
     #[arg(long, value_name = "PARTS", allow_hyphen_values = true, verbatim_doc_comment)]
     pub softener: Option<String>,
+}
+
+/// A path that may be empty, which takes back what a job file keeps.
+fn any_path() -> impl TypedValueParser<Value = PathBuf> {
+    OsStringValueParser::new().map(PathBuf::from)
 }

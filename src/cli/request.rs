@@ -98,11 +98,14 @@ fn steps(args: &TableArgs) -> Result<Steps, UsageError> {
     }
 }
 
-/// Only one mesh can come from standard input.
+/// Inserts are files: only one mesh can come from standard input.
 fn check_inserts(files: &[PathBuf]) -> Result<(), UsageError> {
     if files.iter().any(|file| input::is_standard_input(file)) {
         let reason = "only the mesh itself is read from standard input";
         return Err(usage("--insert", "-", reason, Some("name a file")));
+    }
+    if files.iter().any(|file| file.as_os_str().is_empty()) {
+        return Err(usage("--insert", "", "this names no file", Some("name a file")));
     }
     Ok(())
 }

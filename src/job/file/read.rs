@@ -239,6 +239,11 @@ fn string(name: &str, value: &Spanned<DeValue<'_>>) -> Result<String, Fault> {
     text.ok_or_else(|| expected(name, "a text", value))
 }
 
+/// The text of another file, whose line ends mean nothing.
+fn file_text(name: &str, value: &Spanned<DeValue<'_>>) -> Result<String, Fault> {
+    Ok(string(name, value)?.replace("\r\n", "\n"))
+}
+
 /// A path, or a path with the hash of the content.
 fn file(name: &str, value: &Spanned<DeValue<'_>>) -> Result<KeptFile, Fault> {
     match value.get_ref() {
@@ -289,7 +294,7 @@ fn systems(value: &Spanned<DeValue<'_>>) -> Result<BTreeMap<String, String>, Fau
     let table = table.ok_or_else(|| expected(SYSTEMS, "a table of texts", value))?;
     let one = |(id, text): (&Spanned<_>, &Spanned<DeValue<'_>>)| {
         let id: &std::borrow::Cow<'_, str> = id.get_ref();
-        Ok((id.to_string(), string(id, text)?))
+        Ok((id.to_string(), file_text(id, text)?))
     };
     table.iter().map(one).collect()
 }
@@ -298,7 +303,7 @@ fn systems(value: &Spanned<DeValue<'_>>) -> Result<BTreeMap<String, String>, Fau
 fn shop(value: &Spanned<DeValue<'_>>) -> Result<String, Fault> {
     let table = value.get_ref().as_table().filter(|table| table.len() == 1);
     match table.and_then(|table| table.get("text")) {
-        Some(text) => string("text", text),
+        Some(text) => file_text("text", text),
         None => Err(expected(SHOP, "a table with the key `text` alone", value)),
     }
 }

@@ -128,7 +128,7 @@ mod tests {
             line: 0,
         };
         let several = vec![kept("bone \"a\".stl"), kept("../tüb\\e.obj")];
-        for systems in ["id = \"mine\"\n", "it''' s\n", "a\r\nb\u{7}", "ends with '", ""] {
+        for systems in ["id = \"mine\"\n", "it''' s\n", "a\rb\u{7}", "ends with '", ""] {
             let mut job = JobFile {
                 revision: 7,
                 program: Some("0.1.0".into()),
