@@ -28,6 +28,7 @@ pub use crate::materials::{By, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Layer, LayerPlan, Plan, Slopes, Weighed,
 };
+pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 
 /// What `survey` tells.
 #[derive(Debug, Clone, PartialEq)]

@@ -43,19 +43,8 @@ pub enum JobFileErrorKind {
         nearest: Option<String>,
     },
     /// No such key.
-    #[error("there is no key `{name}` {}; there are {}", told(.table), .known.join(", "))]
-    UnknownKey {
-        /// The table; empty for the head of the file.
-        table: String,
-        /// As it stands there.
-        name: String,
-        /// All there are in that table.
-        known: Vec<String>,
-        /// What was likely meant.
-        nearest: Option<String>,
-        /// The table in which there is such a key.
-        elsewhere: Option<String>,
-    },
+    #[error(transparent)]
+    UnknownKey(Box<UnknownKey>),
     /// A value of another kind.
     #[error("`{key}` is {found}; expected {expected}")]
     Expected {
@@ -79,6 +68,31 @@ pub enum JobFileErrorKind {
     JobAsMesh(String),
 }
 
+/// A key that there isn't.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("there is no key `{name}` {}; there are {}", told(.table), .known.join(", "))]
+pub struct UnknownKey {
+    /// The table; empty for the head of the file.
+    pub table: String,
+    /// As it stands there.
+    pub name: String,
+    /// All there are in that table.
+    pub known: Vec<String>,
+    /// What was likely meant.
+    pub nearest: Option<String>,
+    /// The table in which there is such a key.
+    pub elsewhere: Option<String>,
+}
+
+impl UnknownKey {
+    fn hint(&self) -> Option<String> {
+        match (&self.elsewhere, &self.nearest) {
+            (Some(table), _) => Some(format!("it belongs under `[{table}]`")),
+            (None, nearest) => nearest.as_ref().map(|name| format!("did you mean `{name}`?")),
+        }
+    }
+}
+
 /// Where a key stands or is missing.
 fn told(table: &str) -> String {
     match table {
@@ -99,12 +113,7 @@ impl JobFileErrorKind {
             Self::UnknownTable { nearest, .. } => {
                 nearest.as_ref().map(|name| format!("did you mean `[{name}]`?"))
             }
-            Self::UnknownKey { elsewhere: Some(table), .. } => {
-                Some(format!("it belongs under `[{table}]`"))
-            }
-            Self::UnknownKey { nearest, .. } => {
-                nearest.as_ref().map(|name| format!("did you mean `{name}`?"))
-            }
+            Self::UnknownKey(unknown) => unknown.hint(),
             Self::JobAsMesh(_) => Some("name the mesh that the other job works with".to_owned()),
             Self::Toml(_) | Self::Expected { .. } | Self::Missing { .. } => None,
         }

@@ -8,7 +8,7 @@ mod nearest;
 mod read;
 mod write;
 
-pub use error::{JobFileError, JobFileErrorKind};
+pub use error::{JobFileError, JobFileErrorKind, UnknownKey};
 
 use std::collections::BTreeMap;
 

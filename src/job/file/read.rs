@@ -9,7 +9,7 @@ use toml::de::{DeTable, DeValue};
 use super::nearest::nearest;
 use super::{
     JobFile, JobFileError, JobFileErrorKind as Kind, KeptFile, KeptOption, KeptValue, KnownOption,
-    SCHEMA, SCHEMA_STEM, Takes,
+    SCHEMA, SCHEMA_STEM, Takes, UnknownKey,
 };
 
 /// Keys at the head of the file.
@@ -145,13 +145,13 @@ impl Reader<'_> {
 
     fn unknown(&self, table: &str, name: &str, known: Vec<String>) -> Kind {
         let elsewhere = self.known.iter().find(|option| option.name == name);
-        Kind::UnknownKey {
+        Kind::UnknownKey(Box::new(UnknownKey {
             table: table.to_owned(),
             name: name.to_owned(),
             nearest: nearest(name, known.iter().map(String::as_str)).map(str::to_owned),
             known,
             elsewhere: elsewhere.map(|option| option.table.clone()),
-        }
+        }))
     }
 
     /// The options of one table.
@@ -255,8 +255,8 @@ fn file(name: &str, value: &Spanned<DeValue<'_>>) -> Result<KeptFile, Fault> {
                     let known = FILE.map(str::to_owned).to_vec();
                     let nearest = nearest(word, FILE).map(str::to_owned);
                     let (table, word) = (name.to_owned(), word.to_owned());
-                    let kind =
-                        Kind::UnknownKey { table, name: word, known, nearest, elsewhere: None };
+                    let unknown = UnknownKey { table, name: word, known, nearest, elsewhere: None };
+                    let kind = Kind::UnknownKey(Box::new(unknown));
                     return Err((key.span(), kind));
                 }
             }

@@ -11,8 +11,7 @@ mod shared;
 
 use serde::Serialize;
 
-use crate::record::Summary;
-use crate::sheet::{LevelTable, Sheet, Survey};
+use crate::sheet::{LevelTable, Sheet, Summary, Survey};
 
 /// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
 ///

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::shared::{Warning, warnings};
-use crate::record::{Entry, Judged, Proposal, Summary, judged};
+use crate::sheet::{Entry, Judged, Proposal, Summary, judged};
 
 /// `cavigram/records/1`.
 #[derive(Serialize)]

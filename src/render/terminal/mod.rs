@@ -12,8 +12,7 @@ mod pours;
 mod record;
 
 use crate::finding::{Finding, Severity};
-use crate::record::{Entry, Summary};
-use crate::sheet::{LevelTable, Sheet, Survey};
+use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey};
 
 use page::{ALERT, PLAIN, Page};
 

@@ -2,8 +2,7 @@
 
 use super::numbers::tenths;
 use super::page::{FAINT, PLAIN, Page, STRONG, width};
-use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Summary, judged};
-use crate::sheet::Layer;
+use crate::sheet::{Entry, Judged, LEAST_GOOD, Layer, Proposal, Quantity, Summary, judged};
 
 /// Columns: number, date and time, revision, skin, core, cap, piece, verdict.
 const COLUMNS: [usize; 8] = [3, 18, 5, 9, 9, 9, 9, 18];
