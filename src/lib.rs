@@ -13,6 +13,7 @@ pub mod layers;
 pub mod materials;
 pub mod mesh;
 pub mod plan;
+pub mod record;
 pub mod render;
 pub mod sheet;
 pub mod timing;

@@ -4,14 +4,14 @@ mod cli;
 
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::CommandFactory;
 
 use cli::args::CommandLine;
 use cli::{Failure, terminal};
 
 fn main() -> ExitCode {
-    let result = match CommandLine::try_parse() {
-        Ok(line) => cli::run(line.command).and_then(|text| Ok(terminal::print(&text)?)),
+    let result = match CommandLine::command().try_get_matches() {
+        Ok(typed) => cli::run(typed).and_then(|text| Ok(terminal::print(&text)?)),
         Err(error) if error.use_stderr() => {
             terminal::print_usage(&error);
             return ExitCode::from(2);
@@ -20,6 +20,10 @@ fn main() -> ExitCode {
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,
+        Err(Failure::CommandLine(error)) => {
+            terminal::print_usage(&error);
+            ExitCode::from(2)
+        }
         Err(failure) => {
             terminal::complain(&failure, failure.hint().as_deref());
             ExitCode::from(failure.exit_status())

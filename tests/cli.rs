@@ -247,11 +247,11 @@ fn work_that_cannot_be_done_is_refused() {
 }
 
 #[test]
-fn what_is_not_built_yet_is_refused_in_words() {
+fn toml_that_is_no_job_is_refused_in_words() {
     let bench = bench();
     let at = bench.path();
     for command in ["survey", "plan", "level"] {
-        refused(at, &[command, "job.toml"], 1, &["job file", "yet"]);
+        refused(at, &[command, "job.toml"], 1, &["job.toml: line 1", "no job file", "--save"]);
     }
     done(at, &["survey", "piece.stl", "--impression", "1", "--as", "casting", "--opening", "auto"]);
     done(at, &["survey", "piece.stl", "--impression", "all"]);

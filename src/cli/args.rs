@@ -2,9 +2,13 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
 use super::clock::ClockArgs;
+use super::correcting::CorrectingArgs;
+use super::job_file::SaveArgs;
+use super::record::RecordArgs;
 use super::weighing::WeighingArgs;
 
 /// From a mesh to grams of skin, core and cap.
@@ -28,6 +32,8 @@ pub enum Command {
     Plan(Box<PlanArgs>),
     /// Say how much a cavity holds level by level: a dip-stick table.
     Level(Box<LevelArgs>),
+    /// Keep what a casting of a job really used, or tell what was kept.
+    Record(Box<RecordArgs>),
 }
 
 /// What `survey` takes.
@@ -42,7 +48,8 @@ pub struct SurveyArgs {
 #[derive(Debug, Args)]
 pub struct MeshArgs {
     /// Mesh of the casting or the mould: STL, OBJ, PLY, 3MF or OFF,
-    /// also as .gz; - reads standard input
+    /// also as .gz; - reads standard input; or a job file that
+    /// plan --save made
     #[arg(verbatim_doc_comment)]
     pub mesh: PathBuf,
 
@@ -113,6 +120,12 @@ pub struct PlanArgs {
     /// When the work begins, and when somebody is there.
     #[command(flatten)]
     pub clock: ClockArgs,
+    /// What is in the mould already.
+    #[command(flatten)]
+    pub correcting: CorrectingArgs,
+    /// Where it is kept.
+    #[command(flatten)]
+    pub saving: SaveArgs,
 }
 
 /// What `level` takes.
@@ -199,7 +212,7 @@ pub struct LayerArgs {
     /// What stands in the mould while it is poured: a
     /// bone, a tube, an armature; a closed mesh in the
     /// same coordinates. For several repeat --insert
-    #[arg(long, value_name = "FILE", verbatim_doc_comment)]
+    #[arg(long, value_name = "FILE", value_parser = any_path(), verbatim_doc_comment)]
     pub insert: Vec<PathBuf>,
 
     /// How far the guaranteed limits of a layer may lie
@@ -231,4 +244,9 @@ pub struct MaterialArgs {
     /// takes any [default: 2]
     #[arg(long, value_name = "PARTS", allow_hyphen_values = true, verbatim_doc_comment)]
     pub softener: Option<String>,
+}
+
+/// A path that may be empty, which takes back what a job file keeps.
+fn any_path() -> impl TypedValueParser<Value = PathBuf> {
+    OsStringValueParser::new().map(PathBuf::from)
 }

@@ -6,7 +6,9 @@ use cavigram::job::JobError;
 use cavigram::materials::LookupError;
 
 use super::input::InputError;
-use super::request::{NotYet, UsageError};
+use super::job_file::{JobFileFailure, KeptSystemError};
+use super::record_file::RecordFailure;
+use super::request::UsageError;
 
 /// Why the command ends without a result.
 #[derive(Debug, thiserror::Error)]
@@ -14,9 +16,18 @@ pub enum Failure {
     /// The command line asks for something that can't be meant.
     #[error(transparent)]
     Usage(#[from] UsageError),
-    /// The command line asks for something that isn't built yet.
+    /// What was typed and what a job file keeps make no command line together.
+    #[error("{0}")]
+    CommandLine(#[from] clap::Error),
+    /// A job file can't be worked from, or saved.
     #[error(transparent)]
-    NotYet(#[from] NotYet),
+    JobFile(#[from] JobFileFailure),
+    /// A record can't be kept or read.
+    #[error(transparent)]
+    Record(#[from] RecordFailure),
+    /// A system that a job keeps is broken.
+    #[error(transparent)]
+    KeptSystem(#[from] KeptSystemError),
     /// The mesh file can't be read from disk.
     #[error(transparent)]
     Input(#[from] InputError),
@@ -53,11 +64,15 @@ impl Failure {
     pub fn hint(&self) -> Option<String> {
         match self {
             Self::Usage(error) => error.hint.clone(),
-            Self::NotYet(error) => error.hint.map(str::to_owned),
+            Self::JobFile(error) => error.hint(),
             Self::Input(error) => error.hint(),
             Self::Job { error, .. } => error.hint(),
             Self::Material(error) => error.hint(),
-            Self::Json(_) | Self::Output(_) => None,
+            Self::CommandLine(_)
+            | Self::KeptSystem(_)
+            | Self::Record(_)
+            | Self::Json(_)
+            | Self::Output(_) => None,
         }
     }
 }

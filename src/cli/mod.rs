@@ -2,10 +2,14 @@
 
 pub mod args;
 mod clock;
+mod correcting;
 mod failure;
 mod input;
+mod job_file;
 mod level;
 mod plan;
+mod record;
+mod record_file;
 mod request;
 mod survey;
 pub mod terminal;
@@ -13,14 +17,19 @@ mod weighing;
 
 pub use failure::Failure;
 
-use args::Command;
+use args::{Command, CommandLine};
+use clap::{ArgMatches, FromArgMatches};
 use terminal::Progress;
 
 /// Does what was typed and returns what is to be printed.
-pub fn run(command: Command) -> Result<String, Failure> {
-    match command {
-        Command::Survey(args) => survey::run(&args, &Progress::start()),
-        Command::Plan(args) => plan::run(&args, &Progress::start()),
-        Command::Level(args) => level::run(&args, &Progress::start()),
-    }
+pub fn run(typed: ArgMatches) -> Result<String, Failure> {
+    let line = job_file::open(typed)?;
+    let command = CommandLine::from_arg_matches(&line.matches)?.command;
+    let done = match command {
+        Command::Survey(args) => survey::run(&args, &line, &Progress::start()),
+        Command::Plan(args) => plan::run(&args, &line, &Progress::start()),
+        Command::Level(args) => level::run(&args, &line, &Progress::start()),
+        Command::Record(args) => record::run(&args, &Progress::start()),
+    };
+    done.map_err(|failure| line.blamed(failure))
 }

@@ -3,15 +3,23 @@
 use cavigram::{job, render};
 
 use super::args::PlanArgs;
-use super::terminal::Progress;
+use super::job_file::{Line, Saving};
+use super::terminal::{self, Progress};
 use super::{Failure, input, request};
 
-/// Works out what to weigh.
-pub fn run(args: &PlanArgs, progress: &Progress) -> Result<String, Failure> {
-    let request = request::plan(args)?;
+/// Works out what to weigh, and keeps what was typed if that was asked for.
+pub fn run(args: &PlanArgs, line: &Line, progress: &Progress) -> Result<String, Failure> {
+    let saving = Saving::begin(args)?;
+    let request = request::plan(args, &line.systems())?;
     let bytes = input::read(&args.mesh.mesh)?;
     let tell = |phase, share| progress.tell(phase, share);
-    let sheet = job::run(&bytes, &request, &tell)
+    let mut sheet = job::run(&bytes, &request, &tell)
         .map_err(|error| Failure::Job { file: args.mesh.mesh.display().to_string(), error })?;
-    Ok(if args.mesh.json { render::json::plan(&sheet)? } else { render::terminal::plan(&sheet) })
+    sheet.findings.splice(0..0, line.findings(&bytes, &request));
+    let text =
+        if args.mesh.json { render::json::plan(&sheet)? } else { render::terminal::plan(&sheet) };
+    if let Some(saving) = saving {
+        terminal::tell(&saving.finish(line, &request, &args.mesh.mesh, &bytes)?);
+    }
+    Ok(text)
 }

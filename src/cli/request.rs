@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use std::str::FromStr;
 
 use cavigram::job::{
-    Impressions, Insert, JobRequest, LayersRequest, LevelRequest, MeshRequest, Opening, Steps, Up,
+    Impressions, InMould, Insert, JobRequest, LayersRequest, LevelRequest, MeshRequest, Opening,
+    Steps, Up,
 };
 use cavigram::materials::{LookupError, Parts, System, builtin};
 use cavigram::plan::{PlanRequest, Recipe};
@@ -17,6 +18,8 @@ use cavigram::units::{
 
 use super::args::{LayerArgs, LevelArgs, MaterialArgs, MeshArgs, PlanArgs, TableArgs};
 use super::clock::clock;
+use super::correcting::in_mould;
+use super::job_file::KeptSystems;
 use super::weighing::weighed;
 use super::{Failure, input};
 
@@ -34,25 +37,15 @@ pub struct UsageError {
     pub hint: Option<String>,
 }
 
-/// The command line asks for something that isn't built yet.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{what} can't be done yet")]
-pub struct NotYet {
-    /// What was asked for.
-    pub what: &'static str,
-    /// What can be done instead.
-    pub hint: Option<&'static str>,
-}
-
 /// Makes a request for `survey` out of what was typed.
 pub fn mesh(args: &MeshArgs) -> Result<MeshRequest, Failure> {
-    let request = meant(args)?;
-    check_built(args)?;
-    Ok(request)
+    Ok(meant(args)?)
 }
 
 /// Makes a request for `plan` out of what was typed.
-pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
+///
+/// Systems that a job keeps are taken from it rather than as they are now.
+pub fn plan(args: &PlanArgs, kept: &KeptSystems) -> Result<JobRequest, Failure> {
     let mesh = meant(&args.mesh)?;
     check_lip(&mesh, &args.layers.below_lip)?;
     let weighed = weighed(&args.weighing)?;
@@ -62,10 +55,11 @@ pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
         let hint = Some("leave out one of the two");
         return Err(usage("--water-means", "level", reason, hint).into());
     }
-    let layers = LayersRequest { weighed, ..layers(&args.layers)? };
-    let materials = materials(&args.materials)?;
+    let layers = layers(&args.layers)?;
+    let in_mould = in_mould(&args.correcting, &layers)?;
+    let layers = LayersRequest { weighed, in_mould, ..layers };
+    let materials = materials(&args.materials, kept)?;
     let clock = clock(&args.clock)?;
-    check_built(&args.mesh)?;
     check_inserts(&args.layers.insert)?;
     // Files are opened last, once everything typed is known to mean something.
     Ok(JobRequest { mesh, layers, materials, inserts: inserts(&args.layers.insert)?, clock })
@@ -79,10 +73,9 @@ pub fn level(args: &LevelArgs) -> Result<LevelRequest, Failure> {
     let steps = steps(table)?;
     let below_lip = length("--below-lip", &table.below_lip)?.unwrap_or_default();
     let usual = PlanRequest::typical()?.core.system;
-    let system = system("--system", &table.system)?.unwrap_or(usual);
+    let system = system("--system", &table.system, &KeptSystems::default())?.unwrap_or(usual);
     let softener: Option<Parts> = read("--softener", &table.softener, |_| None)?;
     let material = Recipe::for_core(system, softener);
-    check_built(&args.mesh)?;
     Ok(LevelRequest { mesh, below_lip, steps, material })
 }
 
@@ -107,11 +100,14 @@ fn steps(args: &TableArgs) -> Result<Steps, UsageError> {
     }
 }
 
-/// Only one mesh can come from standard input.
+/// Inserts are files: only one mesh can come from standard input.
 fn check_inserts(files: &[PathBuf]) -> Result<(), UsageError> {
     if files.iter().any(|file| input::is_standard_input(file)) {
         let reason = "only the mesh itself is read from standard input";
         return Err(usage("--insert", "-", reason, Some("name a file")));
+    }
+    if files.iter().any(|file| file.as_os_str().is_empty()) {
+        return Err(usage("--insert", "", "this names no file", Some("name a file")));
     }
     Ok(())
 }
@@ -164,17 +160,6 @@ fn meant(args: &MeshArgs) -> Result<MeshRequest, UsageError> {
     Ok(MeshRequest { file, unit, known, read_as, up, opening, impression, accept_holes })
 }
 
-/// Refuses in words what is only named so far: after everything wrong has been told.
-fn check_built(args: &MeshArgs) -> Result<(), NotYet> {
-    if args.mesh.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")) {
-        return Err(NotYet {
-            what: "working from a saved job file",
-            hint: Some("give the mesh and the options on the command line"),
-        });
-    }
-    Ok(())
-}
-
 /// Which impression is asked for.
 fn impression(typed: &Option<String>) -> Result<Option<Impressions>, UsageError> {
     let Some(word) = word(typed) else { return Ok(None) };
@@ -211,15 +196,21 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
         flange: length("--flange", &args.flange)?.unwrap_or(usual.flange),
         tolerance: tolerance(&args.tolerance)?.unwrap_or(usual.tolerance),
         weighed: None,
+        in_mould: InMould::default(),
     })
 }
 
-fn materials(args: &MaterialArgs) -> Result<PlanRequest, Failure> {
+fn materials(args: &MaterialArgs, kept: &KeptSystems) -> Result<PlanRequest, Failure> {
     let usual = PlanRequest::typical()?;
-    let skin = system("--skin-system", &args.skin_system)?.unwrap_or(usual.skin.system);
-    let core = system("--core-system", &args.core_system)?.unwrap_or(usual.core.system);
+    // What nobody named is the usual system, as the job keeps it if it does.
+    let or_usual = |named: Option<System>, usual: System| match named {
+        Some(system) => Ok::<_, Failure>(system),
+        None => Ok(kept.find(&usual.id)?.unwrap_or(usual)),
+    };
+    let skin = or_usual(system("--skin-system", &args.skin_system, kept)?, usual.skin.system)?;
+    let core = or_usual(system("--core-system", &args.core_system, kept)?, usual.core.system)?;
     // A cap closes the skin, so it is made of the same unless something else is named.
-    let cap = system("--cap-system", &args.cap_system)?.unwrap_or_else(|| skin.clone());
+    let cap = system("--cap-system", &args.cap_system, kept)?.unwrap_or_else(|| skin.clone());
     let softener: Option<Parts> = read("--softener", &args.softener, |_| None)?;
     Ok(PlanRequest {
         skin: Recipe::plain(skin),
@@ -229,8 +220,16 @@ fn materials(args: &MaterialArgs) -> Result<PlanRequest, Failure> {
     })
 }
 
-fn system(option: &'static str, typed: &Option<String>) -> Result<Option<System>, Failure> {
+/// The system that is meant: as a job keeps it, else as it is now.
+fn system(
+    option: &'static str,
+    typed: &Option<String>,
+    kept: &KeptSystems,
+) -> Result<Option<System>, Failure> {
     let Some(id) = typed else { return Ok(None) };
+    if let Some(system) = kept.find(id)? {
+        return Ok(Some(system));
+    }
     match builtin(id) {
         Ok(system) => Ok(Some(system)),
         Err(error @ LookupError::Unknown { .. }) => {

@@ -31,6 +31,12 @@ pub fn complain(message: &dyn Display, hint: Option<&str>) {
     }
 }
 
+/// Says on standard error what was done beside the result.
+pub fn tell(message: &str) {
+    // With standard error gone, nobody is left to tell.
+    let _ = writeln!(anstream::stderr().lock(), "cavigram: {}", one_line(message));
+}
+
 /// Without the line breaks and terminal codes that a file's name may hold.
 fn one_line(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()

@@ -8,7 +8,7 @@ use super::request::{UsageError, read, unknown_word, usage, word};
 
 /// What the real mould took.
 #[derive(Debug, Args)]
-#[command(next_help_heading = "Check with the real mould")]
+#[command(next_help_heading = "Real mould (to check the mesh by)")]
 pub struct WeighingArgs {
     /// Grams of water that the real mould took up to
     /// the fill level, and how warm it was: 838g@21C

@@ -4,7 +4,7 @@ use crate::cavity::CavityError;
 use crate::finding::Finding;
 use crate::formats::ReadError;
 use crate::health::{Hole, Unsound};
-use crate::job::{KnownError, ScaleError, Steps, TooMuchWork, WaterError};
+use crate::job::{CorrectError, KnownError, ScaleError, Steps, TooMuchWork, WaterError};
 use crate::materials::MixError;
 use crate::mesh::MeshError;
 use crate::plan::PlanError;
@@ -60,6 +60,9 @@ pub enum JobError {
         /// What of it lies outside, as a share of what lies under the fill level, 0 to 1.
         outside_share: f64,
     },
+    /// What is in the mould already can't be followed.
+    #[error(transparent)]
+    Correct(#[from] CorrectError),
     /// The grams can't be worked out.
     #[error(transparent)]
     Plan(#[from] PlanError),
@@ -99,6 +102,7 @@ impl JobError {
             Self::InsertOutside { .. } => {
                 Some("export it in the same coordinates and unit as the mesh".to_owned())
             }
+            Self::Correct(error) => Some(error.hint()),
             // Volumes come from the mesh and the lengths, so one of them is a slip.
             Self::Plan(PlanError::OutOfRange { .. }) => {
                 Some("check --unit and the lengths given".to_owned())

@@ -1,11 +1,14 @@
 //! One run from request to sheet: bytes in, a [`Sheet`], [`Survey`] or level table out.
 
 mod clock;
+mod correct;
 mod error;
+pub mod file;
 mod find;
 mod inserts;
 mod known;
 mod level;
+mod piece;
 mod request;
 mod scale;
 mod see;
@@ -13,11 +16,13 @@ mod water;
 mod work;
 
 pub use clock::ClockRequest;
+pub use correct::CorrectError;
 pub use error::JobError;
 pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
 pub use request::{
-    Impressions, Insert, JobRequest, LayersRequest, MeshRequest, Opening, Up, WeighedFilling,
+    Impressions, InMould, Insert, JobRequest, LayersRequest, MeshRequest, Opening, Up,
+    WeighedFilling,
 };
 use scale::Scale;
 pub use scale::{LARGEST_MM, ScaleError};
@@ -31,7 +36,7 @@ use crate::finding::Finding;
 use crate::formats;
 use crate::health::{Health, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
-use crate::plan::{self, CoatVolume, LayerVolumes};
+use crate::plan::{self, CoatVolume, Layer, LayerVolumes};
 use crate::sheet::{self, CavityFacts, LayerFacts, MeshFacts, Sheet, Survey};
 
 /// What a run is busy with.
@@ -124,6 +129,8 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         tolerance: request.layers.tolerance.share(),
     };
     let inserts = inserts::read(&request.inserts, mesh.mm_per_number)?;
+    let (layer_request, correction) = correct::correct(&cavities, layer_request, request)?;
+    findings.extend(correction.iter().flat_map(|correction| correction.findings()));
     let skin_mm = layer_request.skin_mm();
     let (split, air) = rayon::join(
         || split_all(&cavities, &layer_request, progress),
@@ -138,11 +145,20 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     let inserts = inserts::placed(&inserts, &cavities, &layer_request)?;
     findings.extend(inserts.iter().flat_map(|inserts| inserts.findings(skin_mm)));
 
-    let mut volumes = volumes(&split, &layer_request, request);
+    let mut volumes = volumes(&split, &layer_request, request.layers.flange.mm());
     if let Some(inserts) = &inserts {
         inserts::take_out(&mut volumes, &inserts.together);
     }
-    let plan = plan::plan(&volumes, &request.materials)?;
+    let mut plan = plan::plan(&volumes, &request.materials)?;
+    if let Some(correction) = &correction {
+        if let Some(skin) = &correction.skin {
+            plan = plan.with_in_mould(Layer::Skin, skin.grams);
+        }
+        if correction.gap_mm.is_some() {
+            let core_g = plan.layers[1].dose.net_g;
+            plan = plan.with_in_mould(Layer::Core, core_g);
+        }
+    }
     findings.extend_from_slice(&plan.findings);
     let timeline = match clock::timeline_of(&plan, &request.materials, &request.clock)? {
         Ok(timeline) => {
@@ -154,7 +170,20 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
             None
         }
     };
-    Ok(Sheet { mesh, health, cavity, water, layers: facts, inserts, plan, timeline, findings })
+    let piece_g = piece::weight_g(&volumes, &request.materials, &cavity)?;
+    Ok(Sheet {
+        mesh,
+        health,
+        cavity,
+        water,
+        layers: facts,
+        inserts,
+        correction,
+        plan,
+        timeline,
+        piece_g,
+        findings,
+    })
 }
 
 /// A mesh with the cavities that are to be filled in it.
@@ -207,17 +236,16 @@ fn read(
 fn volumes(
     split: &[(&Cavity, Layers)],
     layer_request: &LayerRequest,
-    request: &JobRequest,
+    flange_mm: f64,
 ) -> LayerVolumes {
-    let flange_mm = request.layers.flange.mm();
     let flange_mm2: f64 = split.iter().map(|(cavity, _)| cavity.flange_area_mm2(flange_mm)).sum();
     let together =
         |of: &dyn Fn(&Layers) -> Bounds| split.iter().map(|(_, l)| of(l)).sum::<Bounds>();
     let sum = |of: &dyn Fn(&Cavity, &Layers) -> f64| split.iter().map(|(c, l)| of(c, l)).sum();
-    let coats = request.layers.coats.iter().enumerate().map(|(k, coat)| CoatVolume {
-        thickness_mm: coat.mm(),
+    let coats = layer_request.coats_mm.iter().enumerate().map(|(k, &coat_mm)| CoatVolume {
+        thickness_mm: coat_mm,
         volume_mm3: together(&|layers| layers.coats_mm3.get(k).copied().unwrap_or(Bounds::ZERO)),
-        flange_mm3: flange_mm2 * coat.mm(),
+        flange_mm3: flange_mm2 * coat_mm,
     });
     LayerVolumes {
         skin_mm3: together(&|layers| layers.skin_mm3),

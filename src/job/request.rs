@@ -7,6 +7,7 @@ use std::str::FromStr;
 use crate::sheet::ReadAs;
 use crate::units::{
     Direction, DirectionError, KnownExtent, Length, LengthUnit, Percent, Weighing, WeighingMeans,
+    Weight,
 };
 
 /// What `plan` is asked to do: read a mesh, split what it holds, weigh it out.
@@ -100,6 +101,17 @@ pub struct LayersRequest {
     pub tolerance: Percent,
     /// What the real mould took up to the fill level, where it was weighed.
     pub weighed: Option<WeighedFilling>,
+    /// What is in the mould already, where the plan is corrected in mid-job.
+    pub in_mould: InMould,
+}
+
+/// What is in the mould already, as it was measured there.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct InMould {
+    /// The skin's grams, flange included: the mould weighed before and after.
+    pub skin_used: Option<Weight>,
+    /// From the set core's surface up to the fill level.
+    pub gap: Option<Length>,
 }
 
 /// What a real mould took, to compare with what the mesh says.
@@ -173,6 +185,7 @@ impl Default for LayersRequest {
             flange: Length::default(),
             tolerance: Percent::new(0.5),
             weighed: None,
+            in_mould: InMould::default(),
         }
     }
 }

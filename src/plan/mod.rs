@@ -4,6 +4,7 @@
 
 mod allowance;
 mod dose;
+mod in_mould;
 mod make;
 mod notice;
 mod request;

@@ -1,6 +1,7 @@
 //! The plain result that all outputs read. Nothing is computed behind it.
 
 mod air;
+mod correction;
 mod facts;
 mod inserts;
 mod layers;
@@ -8,12 +9,14 @@ mod level;
 mod weighed;
 
 pub use air::findings as air_findings;
+pub use correction::{BrushedSkin, Correction};
 pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
 pub use weighed::{Change, WaterCheck};
 
+use crate::bounds::Bounds;
 use crate::finding::Finding;
 
 // What a sheet is made of, so that outputs need to know nothing behind it.
@@ -25,6 +28,7 @@ pub use crate::materials::{By, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Layer, LayerPlan, Plan, Slopes, Weighed,
 };
+pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};
 
 /// What `survey` tells.
@@ -55,10 +59,14 @@ pub struct Sheet {
     pub layers: LayerFacts,
     /// What stands in the mould while it is poured, and what it takes out of core and cap.
     pub inserts: Option<Inserts>,
+    /// What is in the mould already, where the plan was corrected in mid-job.
+    pub correction: Option<Correction>,
     /// Grams of each component of each layer.
     pub plan: Plan,
     /// What happens when; `None` where no times can be told, and a finding says why.
     pub timeline: Option<Timeline>,
+    /// What the cured piece is expected to weigh, flange trimmed off and inserts not counted, g.
+    pub piece_g: Bounds,
     /// What was noticed, in the order of the work; those of plan and timeline are among them.
     pub findings: Vec<Finding>,
 }

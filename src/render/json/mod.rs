@@ -2,15 +2,17 @@
 //!
 //! Keys, units and meanings are fixed under a schema number; keys may be added beside.
 
+mod in_mould;
 mod inserts;
 mod level;
 mod plan;
+mod record;
 mod shared;
 mod timeline;
 
 use serde::Serialize;
 
-use crate::sheet::{LevelTable, Sheet, Survey};
+use crate::sheet::{LevelTable, Sheet, Summary, Survey};
 
 /// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
 ///
@@ -34,6 +36,15 @@ pub fn plan(sheet: &Sheet) -> Result<String, serde_json::Error> {
 /// Only what the writer of JSON itself may fail with.
 pub fn level(table: &LevelTable) -> Result<String, serde_json::Error> {
     text(&level::Level::new(table))
+}
+
+/// What a job's record tells as one JSON object, schema `cavigram/records/1`, with a line break at
+/// its end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn record(summary: &Summary) -> Result<String, serde_json::Error> {
+    text(&record::Records::new(summary))
 }
 
 fn text(value: &impl Serialize) -> Result<String, serde_json::Error> {

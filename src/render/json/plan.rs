@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::in_mould::{CorrectionWire, WeightWire};
 use super::inserts::{InsertWire, TogetherWire, inserts};
 use super::shared::{
     Cavity, Health, Impression, Mesh, Volume, Warning, cm3, impressions, warnings,
@@ -32,6 +33,9 @@ pub struct Plan<'a> {
     inserts_together: Option<TogetherWire>,
     #[serde(skip_serializing_if = "Option::is_none")]
     timeline: Option<TimelineWire<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    correction: Option<CorrectionWire>,
+    expected_piece_g: WeightWire,
     tolerance_percent: f64,
     tolerance_reached: bool,
     thin_share_percent: f64,
@@ -186,6 +190,8 @@ impl<'a> Plan<'a> {
             inserts: inserts(sheet.inserts.as_ref()),
             inserts_together: sheet.inserts.as_ref().map(TogetherWire::new),
             timeline: sheet.timeline.as_ref().map(TimelineWire::new),
+            correction: sheet.correction.as_ref().map(CorrectionWire::new),
+            expected_piece_g: WeightWire::new(sheet.piece_g),
             tolerance_percent: 100.0 * facts.tolerance,
             tolerance_reached: facts.tolerance_reached,
             thin_share_percent: 100.0 * facts.thin_share,

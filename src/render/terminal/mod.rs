@@ -3,15 +3,17 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod head;
+mod in_mould;
 mod inserts;
 mod level;
 mod numbers;
 mod page;
 mod pours;
+mod record;
 mod timeline;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{LevelTable, Sheet, Survey};
+use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey};
 
 use page::{ALERT, PLAIN, Page};
 
@@ -44,6 +46,7 @@ pub fn plan(sheet: &Sheet) -> String {
     pours::all(&mut page, sheet);
     timeline::block(&mut page, sheet);
     pours::allowed(&mut page, &sheet.plan);
+    in_mould::piece(&mut page, sheet);
     findings(&mut page, &sheet.findings);
     page.into_text()
 }
@@ -57,6 +60,21 @@ pub fn level(table: &LevelTable) -> String {
     head::volume(&mut page, &table.mesh, &table.cavity);
     level::table(&mut page, table);
     findings(&mut page, &table.findings);
+    page.into_text()
+}
+
+/// What was recorded of a job: castings, their spread, and what they propose.
+pub fn record(summary: &Summary) -> String {
+    let mut page = Page::default();
+    record::record(&mut page, summary);
+    findings(&mut page, &summary.findings);
+    page.into_text()
+}
+
+/// An entry that was just added to the record in `file`.
+pub fn recorded(entry: &Entry, file: &str) -> String {
+    let mut page = Page::default();
+    record::recorded(&mut page, entry, file);
     page.into_text()
 }
 

@@ -1,6 +1,7 @@
 //! The lower part of the batch sheet: one block per mix, in pouring order.
 
 use super::head::limits;
+use super::in_mould;
 use super::numbers::{grams, tenths, three};
 use super::page::{FAINT, LABEL, PLAIN, Page, STRONG, shortened};
 use crate::sheet::{
@@ -18,6 +19,9 @@ pub fn all(page: &mut Page, sheet: &Sheet) {
     let mut number = 1;
     for layer in &sheet.plan.layers {
         page.gap();
+        if in_mould::block(page, layer, sheet) {
+            continue;
+        }
         if layer.dose.components.is_empty() {
             let why = why_none(layer.layer, sheet);
             page.line(&[(FAINT, &format!("-  {}  none: {why}", name(layer.layer)))]);
@@ -165,6 +169,9 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
         }
     };
     heading(page, number, name(layer.layer), &what);
+    if let Some(correction) = sheet.correction.as_ref().filter(|_| layer.layer == Layer::Cap) {
+        in_mould::planned_cap(page, correction);
+    }
     material(page, layer);
     dose(page, &layer.dose, step);
     let volume = three(layer.volume_mm3.best() / 1000.0);
@@ -182,7 +189,8 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
             &format!("{} mm above the lowest point, {under}", tenths(mark_mm)),
         );
         let skin = &sheet.plan.layers[0];
-        let instead = if layer.layer == Layer::Core && !skin.dose.components.is_empty() {
+        let skin_to_come = !skin.dose.components.is_empty();
+        let instead = if layer.layer == Layer::Core && skin_to_come {
             let ratio = layer.density_g_cm3 / skin.density_g_cm3;
             format!("; every gram of skin too much takes {ratio:.2} g of core")
         } else {

@@ -1,0 +1,212 @@
+//! Working from a job file, and saving one.
+//!
+//! A job file is what was typed, kept: opening one makes a command line of what it keeps and what
+//! was typed now, which wins; from there everything goes the way of any command line.
+
+mod atomic;
+mod failure;
+mod options;
+mod paths;
+mod save;
+mod systems;
+
+pub use failure::JobFileFailure;
+pub use save::{SaveArgs, Saving};
+pub use systems::{KeptSystemError, KeptSystems};
+
+use std::path::{Path, PathBuf};
+
+use cavigram::finding::Finding;
+use cavigram::job::file::{JobFile, KeptFile, KeptOption, KeptValue};
+use cavigram::job::{Insert, JobRequest};
+use clap::{ArgMatches, CommandFactory};
+use sha2::{Digest, Sha256};
+
+use super::Failure;
+use super::args::CommandLine;
+use super::input::{self, InputError};
+
+/// The largest job file that is read, bytes: a thousand times what a usual one takes.
+const MOST_BYTES: usize = 4 << 20;
+/// Digits of a hash that are told.
+const DIGITS_TOLD: usize = 12;
+
+/// What was typed, with what the job file keeps that it names.
+pub struct Line {
+    /// All of it, merged.
+    pub matches: ArgMatches,
+    /// The job file, where one was named.
+    pub job: Option<OpenedJob>,
+}
+
+/// A job file that is worked from.
+pub struct OpenedJob {
+    /// Its path, as it was typed.
+    path: PathBuf,
+    /// The folder that its paths lead from.
+    folder: PathBuf,
+    file: JobFile,
+    systems: KeptSystems,
+    /// The options that were typed anew.
+    typed: Vec<String>,
+}
+
+/// A path that names a job file, by its ending.
+pub fn is_job(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
+}
+
+/// Takes in the job file that a command line names in place of a mesh, if it does.
+pub fn open(matches: ArgMatches) -> Result<Line, Failure> {
+    let named = matches.subcommand().and_then(|(command, own)| {
+        let mesh = own.try_get_one::<PathBuf>("mesh").ok().flatten()?;
+        is_job(mesh).then(|| (command.to_owned(), own, mesh.clone()))
+    });
+    let Some((command, own, path)) = named else { return Ok(Line { matches, job: None }) };
+    let file = read(&path)?;
+    // The one place for what the workshop's own file said when the job was saved.
+    if file.shop.is_some() {
+        return Err(JobFileFailure::Shop { file: path.display().to_string() }.into());
+    }
+    let folder = paths::folder_of(&path);
+    let typed = options::typed(&command, own);
+    let renamed = typed
+        .iter()
+        .filter(|typed| typed.known.name.ends_with("system"))
+        .filter_map(|typed| typed.values.last()?.to_str());
+    let systems = KeptSystems::new(&file.systems, renamed);
+    let typed = typed.iter().map(|typed| typed.known.name.clone()).collect();
+    let line = options::merged(&command, own, &file, &folder);
+    let matches = CommandLine::command().try_get_matches_from(line)?;
+    Ok(Line { matches, job: Some(OpenedJob { path, folder, file, systems, typed }) })
+}
+
+/// The `plan` that a job file asks for.
+pub fn plan_of(path: &Path) -> Result<Line, Failure> {
+    let line = ["cavigram".as_ref(), "plan".as_ref(), "--".as_ref(), path.as_os_str()];
+    open(CommandLine::command().try_get_matches_from(line)?)
+}
+
+/// Reads a job file.
+fn read(path: &Path) -> Result<JobFile, Failure> {
+    let file = || path.display().to_string();
+    let bytes = input::read(path)?;
+    if bytes.len() > MOST_BYTES {
+        return Err(JobFileFailure::TooLarge { file: file() }.into());
+    }
+    let job = JobFile::from_toml(&bytes, &options::known());
+    Ok(job.map_err(|error| JobFileFailure::Broken { file: file(), error })?)
+}
+
+impl Line {
+    /// The casting systems that the job keeps.
+    pub fn systems(&self) -> KeptSystems {
+        self.job.as_ref().map(|job| job.systems.clone()).unwrap_or_default()
+    }
+
+    /// Revision of the job that is worked from.
+    pub fn revision(&self) -> Option<u64> {
+        self.job.as_ref().map(|job| job.file.revision)
+    }
+
+    /// What is to be said of the mesh beside what the job remembers of it.
+    pub fn mesh_findings(&self, mesh: &[u8]) -> Vec<Finding> {
+        let Some(job) = &self.job else { return Vec::new() };
+        changed("mesh", &job.file.mesh, mesh).into_iter().chain(job.other_version()).collect()
+    }
+
+    /// What is to be said of everything that a plan is made from beside what the job remembers.
+    pub fn findings(&self, mesh: &[u8], request: &JobRequest) -> Vec<Finding> {
+        let mut findings = self.mesh_findings(mesh);
+        if let Some(job) = &self.job {
+            findings.extend(job.insert_findings(&request.inserts));
+            findings.extend(job.systems.findings(request));
+        }
+        findings
+    }
+
+    /// The failure as it is told of a job: where in its file the fault lies.
+    pub fn blamed(&self, failure: Failure) -> Failure {
+        match &self.job {
+            Some(job) => job.blamed(failure),
+            None => failure,
+        }
+    }
+}
+
+impl OpenedJob {
+    /// The option, where it comes from the file.
+    fn kept(&self, name: &str) -> Option<&KeptOption> {
+        let typed = self.typed.iter().any(|typed| typed == name);
+        self.file.options.iter().find(|option| option.name == name && !typed)
+    }
+
+    fn blamed(&self, failure: Failure) -> Failure {
+        let file = self.path.display().to_string();
+        match failure {
+            Failure::Usage(error) => match self.kept(error.option.trim_start_matches('-')) {
+                Some(option) => JobFileFailure::Value { file, line: option.line, error }.into(),
+                None => Failure::Usage(error),
+            },
+            Failure::Input(InputError::Missing(path)) => match self.named(&path) {
+                Some(named) => JobFileFailure::Missing { file, named, path }.into(),
+                None => Failure::Input(InputError::Missing(path)),
+            },
+            Failure::KeptSystem(error) => JobFileFailure::System { file, error }.into(),
+            other => other,
+        }
+    }
+
+    /// The file's own words for a path.
+    fn named(&self, path: &Path) -> Option<String> {
+        let of_options = self.file.options.iter().filter_map(|option| match &option.value {
+            KeptValue::Files(files) => Some(files),
+            KeptValue::Switch(_) | KeptValue::Texts(_) => None,
+        });
+        let mut files = of_options.flatten().chain([&self.file.mesh]);
+        files.find(|file| self.folder.join(&file.path) == path).map(|file| file.path.clone())
+    }
+
+    fn insert_findings(&self, inserts: &[Insert]) -> Vec<Finding> {
+        let Some(KeptOption { value: KeptValue::Files(files), .. }) = self.kept("insert") else {
+            return Vec::new();
+        };
+        let pairs = files.iter().zip(inserts);
+        pairs.filter_map(|(file, insert)| changed("insert", file, &insert.bytes)).collect()
+    }
+
+    /// Defaults are not typed, so they may differ from one version to the next.
+    fn other_version(&self) -> Option<Finding> {
+        let program = self.file.program.as_deref().filter(|version| *version != VERSION)?;
+        let message = format!(
+            "the job was saved by version {program}, this is {VERSION}: what it doesn't name goes \
+             by this version's defaults"
+        );
+        Some(Finding::note("other-version", message))
+    }
+}
+
+/// This program's version.
+const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// The warning where a file is another than the one that a job was saved with.
+fn changed(what: &str, kept: &KeptFile, bytes: &[u8]) -> Option<Finding> {
+    let was = kept.sha256.as_deref()?;
+    let is = sha256(bytes);
+    let told = |digits: &str| digits.chars().take(DIGITS_TOLD).collect::<String>();
+    (is != was).then(|| {
+        let message = format!(
+            "the {what} {} has changed since the job was saved: SHA-256 {} instead of {}",
+            kept.path,
+            told(&is),
+            told(was)
+        );
+        let hint = "look the sheet over; to accept it save the job again: --save with its name";
+        Finding::warning("mesh-changed", message).with_hint(hint)
+    })
+}
+
+/// SHA-256 in hexadecimal digits.
+fn sha256(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+}

@@ -1,0 +1,155 @@
+//! The options of `plan` as a job file keeps them, found by asking the command line's own
+//! description: no list here can forget one.
+
+use std::any::TypeId;
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
+
+use cavigram::job::file::{JobFile, KeptValue, KnownOption, Takes};
+use clap::parser::ValueSource;
+use clap::{Arg, ArgAction, ArgMatches, CommandFactory};
+
+use crate::cli::args::CommandLine;
+
+/// Options of `plan` that no job file keeps: how a result is shown and where it goes, and what
+/// holds for a single casting.
+pub const NOT_KEPT: [&str; 4] = ["json", "save", "skin-used", "gap"];
+
+/// The table of options without a heading of their own.
+const MESH: &str = "mesh";
+
+/// The options that a job file may keep.
+pub fn known() -> Vec<KnownOption> {
+    let command = CommandLine::command();
+    let plan = command.find_subcommand("plan");
+    let options = plan.into_iter().flat_map(|plan| plan.get_arguments()).filter_map(kept);
+    options.collect()
+}
+
+/// An option as a job file keeps it; `None` for what is not kept.
+fn kept(arg: &Arg) -> Option<KnownOption> {
+    let name = arg.get_long().filter(|name| !NOT_KEPT.contains(name))?;
+    let takes = match arg.get_action() {
+        ArgAction::SetTrue => Takes::Nothing,
+        ArgAction::Set | ArgAction::Append if is_file(arg) => Takes::File,
+        ArgAction::Set | ArgAction::Append => Takes::Text,
+        _ => return None,
+    };
+    let repeats = matches!(arg.get_action(), ArgAction::Append);
+    Some(KnownOption { table: table(arg), name: name.to_owned(), takes, repeats })
+}
+
+fn is_file(arg: &Arg) -> bool {
+    arg.get_value_parser().type_id() == TypeId::of::<PathBuf>()
+}
+
+/// The table that an option stands under: the heading of its help without what is in brackets,
+/// `[real-mould]` for "Real mould (to check the mesh by)".
+fn table(arg: &Arg) -> String {
+    let heading = arg.get_help_heading().unwrap_or(MESH);
+    let words = heading.split('(').next().unwrap_or_default();
+    words.split_whitespace().collect::<Vec<_>>().join("-").to_lowercase()
+}
+
+/// Every option that was typed, with its values; an empty value only takes back what a job keeps.
+pub struct Typed<'a> {
+    /// The option.
+    pub known: KnownOption,
+    /// What was typed behind it; nothing behind a switch.
+    pub values: Vec<&'a std::ffi::OsStr>,
+}
+
+/// The options to keep that were typed for a command.
+pub fn typed<'a>(command: &str, matches: &'a ArgMatches) -> Vec<Typed<'a>> {
+    let description = CommandLine::command();
+    let Some(description) = description.find_subcommand(command) else { return Vec::new() };
+    let given = description.get_arguments().filter(|arg| is_given(arg, matches));
+    let one = |arg: &Arg| Some(Typed { known: kept(arg)?, values: values(arg, matches) });
+    given.filter_map(one).collect()
+}
+
+fn is_given(arg: &Arg, matches: &ArgMatches) -> bool {
+    matches.value_source(arg.get_id().as_str()) == Some(ValueSource::CommandLine)
+}
+
+fn values<'a>(arg: &Arg, matches: &'a ArgMatches) -> Vec<&'a std::ffi::OsStr> {
+    if matches!(arg.get_action(), ArgAction::SetTrue) {
+        return Vec::new();
+    }
+    matches.get_raw(arg.get_id().as_str()).into_iter().flatten().collect()
+}
+
+/// The command line that says what was typed and, of what was not, what a job in `folder` keeps.
+pub fn merged(command: &str, matches: &ArgMatches, job: &JobFile, folder: &Path) -> Vec<OsString> {
+    let mut line: Vec<OsString> = vec!["cavigram".into(), command.into()];
+    let description = CommandLine::command();
+    let options = description.find_subcommand(command).into_iter();
+    for arg in options.flat_map(|command| command.get_arguments()) {
+        let Some(name) = arg.get_long() else { continue };
+        if is_given(arg, matches) {
+            let values = values(arg, matches);
+            let takes_back = values.iter().all(|value| value.is_empty());
+            match arg.get_action() {
+                ArgAction::SetTrue => line.push(format!("--{name}").into()),
+                _ if takes_back && job.option(&table(arg), name).is_some() => {}
+                _ => line.extend(values.iter().map(|value| with_value(name, value))),
+            }
+        } else if let Some(option) = job.option(&table(arg), name) {
+            match &option.value {
+                KeptValue::Switch(true) => line.push(format!("--{name}").into()),
+                KeptValue::Switch(false) => {}
+                KeptValue::Texts(texts) => {
+                    line.extend(texts.iter().map(|text| with_value(name, text.as_ref())));
+                }
+                KeptValue::Files(files) => {
+                    let paths = files.iter().map(|file| folder.join(&file.path));
+                    line.extend(paths.map(|path| with_value(name, path.as_os_str())));
+                }
+            }
+        }
+    }
+    line.push("--".into());
+    line.push(folder.join(&job.mesh.path).into());
+    line
+}
+
+fn with_value(name: &str, value: &std::ffi::OsStr) -> OsString {
+    let mut word = OsString::from(format!("--{name}="));
+    word.push(value);
+    word
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_option_of_plan_is_kept_or_on_the_short_list() {
+        let known = known();
+        let command = CommandLine::command();
+        let plan = command.find_subcommand("plan").unwrap();
+        let mut options = 0;
+        for name in plan.get_arguments().filter_map(|arg| arg.get_long()) {
+            let is_kept = known.iter().any(|option| option.name == name);
+            assert!(is_kept != NOT_KEPT.contains(&name), "--{name} is neither kept nor left out");
+            options += 1;
+        }
+        assert_eq!(options, known.len() + NOT_KEPT.len());
+    }
+
+    #[test]
+    fn tables_have_short_names_and_no_two_options_the_same() {
+        let known = known();
+        for option in &known {
+            let plain = option.table.chars().all(|c| c.is_ascii_lowercase() || c == '-');
+            assert!(plain && option.table.len() <= 20, "[{}]", option.table);
+            let same = known.iter().filter(|other| other.name == option.name);
+            assert_eq!(same.count(), 1, "{}", option.name);
+        }
+        let table = |name: &str| known.iter().find(|o| o.name == name).unwrap().table.as_str();
+        assert_eq!(table("unit"), "mesh");
+        assert_eq!(table("skin"), "layers");
+        assert_eq!(table("softener"), "materials");
+        assert_eq!(table("water"), "real-mould");
+    }
+}

@@ -1,0 +1,145 @@
+//! `--save`: what was typed, kept in a job file.
+
+use std::ffi::OsStr;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+
+use cavigram::job::JobRequest;
+use cavigram::job::file::{JobFile, KeptFile, KeptOption, KeptValue, SCHEMA_STEM, Takes, head_of};
+use clap::Args;
+
+use super::options::{self, Typed};
+use super::{JobFileFailure, Line, VERSION, atomic, is_job, paths, sha256};
+use crate::cli::args::PlanArgs;
+use crate::cli::request::{UsageError, usage};
+use crate::cli::{Failure, input};
+
+/// Where what was typed is kept.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Job file")]
+pub struct SaveArgs {
+    /// Keep all of this in a job file, to repeat it with
+    /// plan JOB.toml; options typed behind that win
+    #[arg(long, value_name = "JOB.toml", verbatim_doc_comment)]
+    pub save: Option<PathBuf>,
+}
+
+/// A job file about to be written: all that can be known beforehand is known to be right.
+pub struct Saving {
+    path: PathBuf,
+    revision: u64,
+}
+
+impl Saving {
+    /// Checks where a job is to be saved before any work is done for it.
+    pub fn begin(args: &PlanArgs) -> Result<Option<Self>, Failure> {
+        let Some(path) = &args.saving.save else { return Ok(None) };
+        check_name(path)?;
+        if input::is_standard_input(&args.mesh.mesh) {
+            let reason = "a job names its mesh, and this one comes from standard input";
+            let shown = path.display().to_string();
+            return Err(usage("--save", &shown, reason, Some("name the mesh's file")).into());
+        }
+        let once = [("skin-used", &args.correcting.skin_used), ("gap", &args.correcting.gap)];
+        if let Some((option, _)) = once.iter().find(|(_, value)| value.is_some()) {
+            let reason = format!("--{option} holds for a single casting, and a job for all of it");
+            let hint = "save the job without it; cavigram record keeps what was used";
+            let shown = path.display().to_string();
+            return Err(usage("--save", &shown, &reason, Some(hint)).into());
+        }
+        let revision = revision_at(path)?.saturating_add(1);
+        Ok(Some(Self { path: path.clone(), revision }))
+    }
+
+    /// Writes the job file, and tells what was written.
+    pub fn finish(
+        self,
+        line: &Line,
+        request: &JobRequest,
+        mesh_path: &Path,
+        mesh: &[u8],
+    ) -> Result<String, Failure> {
+        let folder = paths::folder_of(&self.path);
+        let shown = self.path.display().to_string();
+        let write = |error| JobFileFailure::Write { file: shown.clone(), error };
+        if !paths::openable(&folder).is_dir() {
+            return Err(write(ErrorKind::NotFound.into()).into());
+        }
+        let own = line.matches.subcommand().map(|(_, own)| own);
+        let typed = own.map(|own| options::typed("plan", own)).unwrap_or_default();
+        let options = typed.iter().map(|typed| kept(typed, &folder, request));
+        let job = JobFile {
+            revision: self.revision,
+            program: Some(VERSION.to_owned()),
+            mesh: KeptFile {
+                path: paths::from_folder(&folder, mesh_path)?,
+                sha256: Some(sha256(mesh)),
+            },
+            options: options.collect::<Result<_, Failure>>()?,
+            systems: line.systems().texts(request)?,
+            // The one place for the text of the workshop's own file.
+            shop: None,
+        };
+        atomic::write(&self.path, job.to_toml().as_bytes()).map_err(write)?;
+        Ok(format!("saved {shown}, revision {}", self.revision))
+    }
+}
+
+fn check_name(path: &Path) -> Result<(), UsageError> {
+    let shown = path.display().to_string();
+    let refused = |reason| Err(usage("--save", &shown, reason, Some("write --save job.toml")));
+    if input::is_standard_input(path) {
+        return refused("a job is saved to a file, not to standard output");
+    }
+    if !is_job(path) {
+        return refused("a job file's name ends in .toml");
+    }
+    Ok(())
+}
+
+/// Revision of the job file that would be replaced; 0 where there is none.
+fn revision_at(path: &Path) -> Result<u64, Failure> {
+    let file = || path.display().to_string();
+    let text = match std::fs::read(path) {
+        Ok(bytes) => String::from_utf8(bytes).ok(),
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(0),
+        Err(error) => return Err(JobFileFailure::Write { file: file(), error }.into()),
+    };
+    match text.as_deref().and_then(head_of) {
+        Some((schema, revision)) if schema.starts_with(SCHEMA_STEM) => Ok(revision),
+        _ => Err(JobFileFailure::NotAJobToReplace { file: file() }.into()),
+    }
+}
+
+/// An option as the job file keeps it.
+fn kept(typed: &Typed<'_>, folder: &Path, request: &JobRequest) -> Result<KeptOption, Failure> {
+    let value = match typed.known.takes {
+        Takes::Nothing => KeptValue::Switch(true),
+        Takes::Text => {
+            let texts = typed.values.iter().map(|value| text(value));
+            KeptValue::Texts(texts.collect::<Result<_, _>>()?)
+        }
+        Takes::File => {
+            let files = typed.values.iter().enumerate();
+            let file = |(at, path): (usize, &&OsStr)| {
+                let path = Path::new(*path);
+                // Inserts were read for the plan: what was planned with is what is kept.
+                let insert = request.inserts.get(at).filter(|_| typed.known.name == "insert");
+                let sha256 = match insert {
+                    Some(insert) => sha256(&insert.bytes),
+                    None => sha256(&input::read(path)?),
+                };
+                let path = paths::from_folder(folder, path)?;
+                Ok::<_, Failure>(KeptFile { path, sha256: Some(sha256) })
+            };
+            KeptValue::Files(files.map(file).collect::<Result<_, _>>()?)
+        }
+    };
+    let (table, name) = (typed.known.table.clone(), typed.known.name.clone());
+    Ok(KeptOption { table, name, value, line: 0 })
+}
+
+fn text(value: &OsStr) -> Result<String, JobFileFailure> {
+    let odd = || JobFileFailure::OddPath { path: value.to_string_lossy().into_owned() };
+    value.to_str().map(str::to_owned).ok_or_else(odd)
+}

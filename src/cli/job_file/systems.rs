@@ -1,0 +1,108 @@
+//! The casting systems whose texts a job keeps, so that it repeats whatever becomes of them.
+
+use std::collections::BTreeMap;
+
+use cavigram::finding::Finding;
+use cavigram::job::JobRequest;
+use cavigram::materials::{System, SystemError, builtin, builtin_toml};
+
+use super::JobFileFailure;
+
+/// The systems that a job keeps, by id.
+#[derive(Debug, Clone, Default)]
+pub struct KeptSystems {
+    texts: BTreeMap<String, String>,
+}
+
+/// The present text of a system: the one place that knows where systems come from.
+pub fn system_text(id: &str) -> Option<String> {
+    builtin_toml(id).map(|text| text.replace("\r\n", "\n"))
+}
+
+impl KeptSystems {
+    /// The systems of a job; `renamed` are those named anew on the command line, which are taken
+    /// as they are now.
+    pub fn new<'a>(
+        texts: &BTreeMap<String, String>,
+        renamed: impl IntoIterator<Item = &'a str>,
+    ) -> Self {
+        let mut texts = texts.clone();
+        for typed in renamed {
+            texts.remove(&id(typed));
+        }
+        Self { texts }
+    }
+
+    /// The kept system that is meant by what was typed.
+    ///
+    /// # Errors
+    /// [`SystemError`] where its text is no system any more.
+    pub fn find(&self, typed: &str) -> Result<Option<System>, KeptSystemError> {
+        let id = id(typed);
+        let Some(text) = self.texts.get(&id) else { return Ok(None) };
+        let error = |source| KeptSystemError { id: id.clone(), source };
+        System::from_toml(text).map(Some).map_err(error)
+    }
+
+    /// What is to be said of the systems that a request uses.
+    pub fn findings(&self, request: &JobRequest) -> Vec<Finding> {
+        let used = used(request).into_iter();
+        let differs = used.filter_map(|id| Some((id, self.texts.get(id)?)));
+        differs.filter_map(|(id, kept)| difference(id, kept)).collect()
+    }
+
+    /// The texts of the systems that a request uses, to keep them.
+    pub fn texts(&self, request: &JobRequest) -> Result<BTreeMap<String, String>, JobFileFailure> {
+        let text = |id: &str| {
+            let text = self.texts.get(id).cloned().or_else(|| system_text(id));
+            let text = text.ok_or_else(|| JobFileFailure::NoSystemText { id: id.to_owned() })?;
+            Ok((id.to_owned(), text))
+        };
+        used(request).into_iter().map(text).collect()
+    }
+}
+
+/// A system that a job keeps is broken.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("system `{id}` under `[systems]`: {source} of its text")]
+pub struct KeptSystemError {
+    /// Its id.
+    pub id: String,
+    /// What is wrong with its text.
+    pub source: SystemError,
+}
+
+/// The id that is meant by what was typed.
+fn id(typed: &str) -> String {
+    builtin(typed).map_or_else(|_| typed.trim().to_lowercase(), |system| system.id)
+}
+
+/// Ids of the systems of a request, each once.
+fn used(request: &JobRequest) -> Vec<&str> {
+    let materials = &request.materials;
+    let mut ids: Vec<&str> = [&materials.skin, &materials.core, &materials.cap]
+        .map(|recipe| recipe.system.id.as_str())
+        .to_vec();
+    ids.sort_unstable();
+    ids.dedup();
+    ids
+}
+
+fn difference(id: &str, kept: &str) -> Option<Finding> {
+    match system_text(id) {
+        Some(now) if now == kept.replace("\r\n", "\n") => None,
+        Some(_) => {
+            let message =
+                format!("system {id} is another now than in the job, which goes by its own");
+            let hint = format!(
+                "name it again to take the present one: --skin-system {id} (or --core-system, \
+                 --cap-system)"
+            );
+            Some(Finding::note("system-differs", message).with_hint(hint))
+        }
+        None => {
+            let message = format!("there is no system {id} any more; the job goes by its own");
+            Some(Finding::note("system-differs", message))
+        }
+    }
+}
