@@ -214,8 +214,10 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
 
 fn materials(args: &MaterialArgs) -> Result<PlanRequest, Failure> {
     let usual = PlanRequest::typical()?;
-    let skin = system("--skin-system", &args.skin_system)?.unwrap_or(usual.skin.system);
-    let core = system("--core-system", &args.core_system)?.unwrap_or(usual.core.system);
+    let skin = system("--skin-system", &args.skin_system)?;
+    let skin = skin.unwrap_or_else(|| usual.skin.system.clone());
+    let core = system("--core-system", &args.core_system)?;
+    let core = core.unwrap_or_else(|| usual.core.system.clone());
     // A cap closes the skin, so it is made of the same unless something else is named.
     let cap = system("--cap-system", &args.cap_system)?.unwrap_or_else(|| skin.clone());
     let softener: Option<Parts> = read("--softener", &args.softener, |_| None)?;
@@ -223,7 +225,7 @@ fn materials(args: &MaterialArgs) -> Result<PlanRequest, Failure> {
         skin: Recipe::plain(skin),
         core: Recipe::for_core(core, softener),
         cap: Recipe::plain(cap),
-        shop: usual.shop,
+        ..usual
     })
 }
 

@@ -99,7 +99,7 @@ impl JobError {
             Self::Plan(PlanError::OutOfRange { .. }) => {
                 Some("check --unit and the lengths given".to_owned())
             }
-            Self::Plan(error) => error.hint().map(str::to_owned),
+            Self::Plan(error) => error.hint(),
             Self::Mix(error) => Some(error.hint().to_owned()),
             Self::TooManySteps { depth_mm } => {
                 let least = Length::from_mm(depth_mm / f64::from(Steps::MOST));

@@ -8,6 +8,7 @@ mod known;
 mod length;
 mod length_unit;
 mod percent;
+mod quantity;
 mod water;
 mod weighing;
 
@@ -18,5 +19,6 @@ pub use known::{KnownExtent, KnownExtentError, Measured};
 pub use length::{Length, LengthError};
 pub use length_unit::{LengthUnit, UnknownUnit};
 pub use percent::{Percent, PercentError};
+pub use quantity::{Area, Patch, QuantityError, Temperature, Volume};
 pub use water::{WATER_CELSIUS, Water, water_density_g_cm3};
 pub use weighing::{OldCasting, Weighing, WeighingError, WeighingMeans, Weight};
