@@ -207,8 +207,10 @@ fn materials(args: &MaterialArgs, kept: &KeptSystems) -> Result<PlanRequest, Fai
         Some(system) => Ok::<_, Failure>(system),
         None => Ok(kept.find(&usual.id)?.unwrap_or(usual)),
     };
-    let skin = or_usual(system("--skin-system", &args.skin_system, kept)?, usual.skin.system)?;
-    let core = or_usual(system("--core-system", &args.core_system, kept)?, usual.core.system)?;
+    let skin =
+        or_usual(system("--skin-system", &args.skin_system, kept)?, usual.skin.system.clone())?;
+    let core =
+        or_usual(system("--core-system", &args.core_system, kept)?, usual.core.system.clone())?;
     // A cap closes the skin, so it is made of the same unless something else is named.
     let cap = system("--cap-system", &args.cap_system, kept)?.unwrap_or_else(|| skin.clone());
     let softener: Option<Parts> = read("--softener", &args.softener, |_| None)?;
@@ -216,7 +218,7 @@ fn materials(args: &MaterialArgs, kept: &KeptSystems) -> Result<PlanRequest, Fai
         skin: Recipe::plain(skin),
         core: Recipe::for_core(core, softener),
         cap: Recipe::plain(cap),
-        shop: usual.shop,
+        ..usual
     })
 }
 

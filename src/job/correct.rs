@@ -147,7 +147,7 @@ impl<'a> Brushing<'a> {
             density if density.is_finite() && density > 0.0 => density,
             _ => skin.density_g_cm3,
         };
-        let step_g = plan.scale_step_g;
+        let step_g = plan.shop.scale_step_g;
         Ok(Self { cavities, planned, flange_mm, used, planned_g, density_g_cm3, step_g, at_plan })
     }
 

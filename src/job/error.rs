@@ -107,7 +107,7 @@ impl JobError {
             Self::Plan(PlanError::OutOfRange { .. }) => {
                 Some("check --unit and the lengths given".to_owned())
             }
-            Self::Plan(error) => error.hint().map(str::to_owned),
+            Self::Plan(error) => error.hint(),
             Self::Timing(error) => error.hint().map(str::to_owned),
             Self::Mix(error) => Some(error.hint().to_owned()),
             Self::TooManySteps { depth_mm } => {

@@ -36,7 +36,7 @@ use crate::finding::Finding;
 use crate::formats;
 use crate::health::{Health, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
-use crate::plan::{self, CoatVolume, Layer, LayerVolumes};
+use crate::plan::{self, CoatVolume, Layer, LayerVolumes, WallFacts};
 use crate::sheet::{self, CavityFacts, LayerFacts, MeshFacts, Sheet, Survey};
 
 /// What a run is busy with.
@@ -255,5 +255,12 @@ fn volumes(
         inner_face_mm2: sum(&|cavity, layers| layers.inner_face_mm2(cavity, layer_request)),
         level_area_mm2: sum(&|cavity, layers| layers.level_area_mm2(cavity, layer_request)),
         opening_area_mm2: sum(&|cavity, _| cavity.measures().opening_area_mm2),
+        wall: WallFacts {
+            area_mm2: sum(&|cavity, _| cavity.measures().wall_area_mm2),
+            floor_mm2: sum(&|cavity, _| cavity.measures().slope_area_mm2.floor),
+            steep_mm2: sum(&|cavity, _| cavity.measures().slope_area_mm2.steep),
+            overhanging_mm2: sum(&|cavity, _| cavity.measures().slope_area_mm2.overhanging),
+            depth_mm: split.iter().map(|(c, _)| c.measures().fill_mm).fold(0.0, f64::max),
+        },
     }
 }

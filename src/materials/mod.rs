@@ -17,7 +17,7 @@ mod warmth;
 
 pub use builtin::{LookupError, builtin, builtin_ids, builtin_toml};
 pub use care::{Caution, cautions};
-pub use mix::{DensityBasis, Mix, MixError, MixPart, mixture_density_g_cm3};
+pub use mix::{Additives, DensityBasis, Mix, MixError, MixPart, Role, mixture_density_g_cm3};
 pub use parts::{Parts, PartsError};
 pub use provenance::{Unsourced, unsourced_numbers};
 pub use read::{SystemError, SystemErrorKind};

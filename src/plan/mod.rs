@@ -3,18 +3,28 @@
 //! It works from volumes alone, so they may come from a mesh or be typed in.
 
 mod allowance;
+mod batch;
+mod check;
+mod coat;
+mod coating;
 mod dose;
+mod error;
 mod in_mould;
 mod make;
 mod notice;
+mod notice_batch;
 mod request;
 mod result;
 mod shop;
+mod stand;
 mod weigh;
 
 pub use allowance::{Allowance, AllowanceKind, Allowances, wetted_area_mm2, wetted_cup_area_mm2};
-pub use dose::{Dose, Weighed};
-pub use make::{PlanError, plan, yield_stress_pa};
-pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe};
-pub use result::{CoatPlan, Layer, LayerPlan, Plan, Slopes};
-pub use shop::{Pace, Shop};
+pub use coating::{Coating, SkinBy, Stir};
+pub use dose::{BatchWork, Dose, Weighed};
+pub use error::PlanError;
+pub use make::plan;
+pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe, Run, WallFacts};
+pub use result::{CoatPlan, Layer, LayerPlan, PatchTold, Plan, Slopes};
+pub use shop::{Hours, Pace, Shop};
+pub use stand::{draining_film_mm, yield_stress_pa};

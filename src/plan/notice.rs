@@ -1,26 +1,34 @@
 //! What the person at the scale should know about a plan.
 
-use super::{Dose, Layer, LayerPlan, PlanRequest, Recipe};
+use super::notice_batch::{self, Told};
+use super::{Dose, Layer, LayerPlan, LayerVolumes, PatchTold, PlanRequest, Recipe, Stir, stand};
 use crate::finding::Finding;
-use crate::materials::{HardnessBasis, Tack};
+use crate::materials::{Dosage, HardnessBasis, Tack};
 
-/// A ratio further off than this is told, %.
-const RATIO_ERROR_PERCENT_MAX: f64 = 1.0;
+/// A patch that is off the plan by no more than this is as planned, %.
+const PATCH_OFF_PERCENT: f64 = 15.0;
 
 pub(super) fn findings(
     layers: &[LayerPlan; 3],
     recipes: [&Recipe; 3],
-    open: bool,
+    patch: Option<&PatchTold>,
+    volumes: &LayerVolumes,
     request: &PlanRequest,
 ) -> Vec<Finding> {
-    let mut findings = Vec::new();
+    let open = volumes.opening_area_mm2 > 0.0;
+    let mut findings: Vec<Finding> = Vec::new();
+    let used = || layers.iter().zip(recipes).filter(|(layer, _)| !layer.dose.is_empty());
+    findings.extend(notice_batch::room(used().map(|(layer, _)| layer), request.shop.room_c));
+    findings.extend(stand::coats_that_run(&layers[0], recipes[0], volumes, request.coating.by));
+    findings.extend(patch.map(patch_off));
+    findings.extend(stirred(&layers[0], request));
     for (layer, recipe) in layers.iter().zip(recipes) {
         if layer.dose.is_empty() {
             continue;
         }
         for (name, dose) in mixes(layer) {
-            findings.extend(raised(&name, dose, request));
-            findings.extend(coarse(&name, dose, request));
+            let told = Told { name: &name, dose, times: &layer.times, shop: &request.shop };
+            findings.extend(told.findings(&recipe.system.id));
         }
         if !layer.softener.is_zero() {
             findings.extend(softness(layer, recipe));
@@ -44,44 +52,57 @@ fn mixes(layer: &LayerPlan) -> Vec<(String, &Dose)> {
     }
 }
 
-fn raised(name: &str, dose: &Dose, request: &PlanRequest) -> Option<Finding> {
-    let smallest_g = request.shop.allowances.smallest_batch_g;
-    (dose.raised_g > 0.0).then(|| {
-        Finding::warning(
-            "smallest-batch",
-            format!(
-                "{name}: {:.1} g would do, but less than {smallest_g} g doesn't mix well by hand; \
-                 {:.1} g are waste",
-                smallest_g - dose.raised_g,
-                dose.raised_g
-            ),
-        )
-    })
+/// What a test patch says.
+fn patch_off(patch: &PatchTold) -> Finding {
+    let off = patch.off_percent();
+    let message = format!(
+        "test patch: this hand and mix lay {:.2} mm where {:.2} mm are planned ({:+.0} %); a skin \
+         like that takes {:.1} g",
+        patch.thickness_mm, patch.planned_mm, off, patch.skin_net_g
+    );
+    if off.abs() <= PATCH_OFF_PERCENT {
+        return Finding::note("test-patch", message);
+    }
+    let hint = if off < 0.0 {
+        "brush more coats, or thicken more, and plan with the thickness that you lay"
+    } else {
+        "brush thinner, or plan with the thickness that you lay"
+    };
+    Finding::warning("test-patch", message).with_hint(hint)
 }
 
-fn coarse(name: &str, dose: &Dose, request: &PlanRequest) -> Option<Finding> {
-    let step_g = request.shop.scale_step_g;
-    let smallest = dose.components.iter().min_by(|a, b| a.grams.total_cmp(&b.grams))?;
-    let message = if dose.ratio_error_percent > RATIO_ERROR_PERCENT_MAX {
-        format!(
-            "{name}: a scale with steps of {step_g} g is too coarse for {:.1} g; the ratio is \
-             {:.1} % off",
-            dose.mix_g, dose.ratio_error_percent
-        )
-    } else if dose.reading_error_percent > RATIO_ERROR_PERCENT_MAX {
-        format!(
-            "{name}: a scale with steps of {step_g} g is too coarse for {:.1} g of {}; half a \
-             step is {:.1} % of it",
-            smallest.grams, smallest.name, dose.reading_error_percent
-        )
-    } else {
-        return None;
+/// Amounts of additive that the system's own file doesn't cover.
+fn stirred(skin: &LayerPlan, request: &PlanRequest) -> Vec<Finding> {
+    let system = &request.skin.system;
+    let coating = &request.coating;
+    let mut findings = Vec::new();
+    let asked = [
+        ("thickener", coating.thicken, system.thickener.as_ref().map(|t| &t.dose)),
+        ("pigment", coating.tint, system.pigment.as_ref().map(|p| &p.dose)),
+    ];
+    for (what, stir, dose) in asked {
+        if let (Stir::Percent(percent), Some(dose), false) = (stir, dose, skin.dose.is_empty()) {
+            findings.extend(outside("skin", what, percent, dose));
+        }
+    }
+    findings
+}
+
+/// An amount of additive outside of what its system gives.
+pub(super) fn outside(layer: &str, what: &str, percent: f64, dose: &Dosage) -> Option<Finding> {
+    let least = dose.least_percent.as_ref().map(|p| p.value);
+    let most = dose.most_percent.as_ref().map(|p| p.value);
+    let (word, limit) = match (least, most) {
+        (_, Some(most)) if percent > most => ("more", most),
+        (Some(least), _) if percent > 0.0 && percent < least => ("less", least),
+        _ => return None,
     };
-    let hint = match dose.exact_mix_g {
-        Some(grams) => format!("weigh on a finer scale; {grams} g is the next exact mix"),
-        None => "weigh on a finer scale, or mix more".to_owned(),
-    };
-    Some(Finding::warning("scale-too-coarse", message).with_hint(hint))
+    let message =
+        format!("{layer}: {percent} % of {what} is {word} than the system gives ({limit} %)");
+    Some(
+        Finding::warning("additive-outside", message)
+            .with_hint("stay within the data sheet, or pour a witness puck first"),
+    )
 }
 
 fn softness(layer: &LayerPlan, recipe: &Recipe) -> Option<Finding> {

@@ -1,21 +1,30 @@
 //! The plan: grams of each component of each layer.
 
-use super::{Allowances, Dose};
+use super::{Dose, Run, Shop, SkinBy, Weighed};
 use crate::bounds::Bounds;
 use crate::finding::Finding;
-use crate::materials::{Caution, DensityBasis, Hardness, Parts};
+use crate::materials::{Caution, DensityBasis, Hardness, Parts, RoomTimes};
+use crate::units::Patch;
 
-/// What to mix for one casting.
+/// What to mix for one round of castings: for all moulds filled at once. Volumes, slopes and
+/// thicknesses stay those of one casting.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
     /// Skin, core, cap: always these three, in pouring order.
     pub layers: [LayerPlan; 3],
-    /// How the grams change with thickness and level.
+    /// How the grams of one casting change with thickness and level.
     pub slopes: Slopes,
-    /// What was allowed for.
-    pub allowances: Allowances,
-    /// The scale's step, g.
-    pub scale_step_g: f64,
+    /// How the skin is laid.
+    pub skin_by: SkinBy,
+    /// What a brushed test patch says, where there was one.
+    pub patch: Option<PatchTold>,
+    /// How many castings, in how many moulds.
+    pub run: Run,
+    /// What to weigh for all castings of the run, layer by layer: grams of each component in all
+    /// rounds together.
+    pub totals: [Vec<Weighed>; 3],
+    /// What was allowed for, and what the workshop has.
+    pub shop: Shop,
     /// What was noticed.
     pub findings: Vec<Finding>,
     /// What must stand on the sheet.
@@ -67,6 +76,8 @@ pub struct LayerPlan {
     pub density_basis: DensityBasis,
     /// A foam: poured at once, it expands to fill the volume.
     pub expands: bool,
+    /// How long its mix takes in the room; a skin's as its last coat has them.
+    pub times: RoomTimes,
     /// What to weigh; of a skin the sum over its coats.
     pub dose: Dose,
     /// A skin's coats from the wall inward, one mix each; empty for core and cap.
@@ -82,8 +93,14 @@ pub struct CoatPlan {
     pub volume_mm3: Bounds,
     /// Volume on the flange, mm³.
     pub flange_mm3: f64,
-    /// Brushed thickened; the first of several coats is a plain print coat.
+    /// Thickened; the first of several brushed coats is a plain print coat.
     pub thickened: bool,
+    /// Tinted, so that missed places show.
+    pub tinted: bool,
+    /// Grams per cm³ of coat, with the air that it holds.
+    pub density_g_cm3: f64,
+    /// How thick a coat of this mix stands on a steep wall, mm, where the system tells.
+    pub stands_mm: Option<f64>,
     /// Grams on 100 cm² of wall.
     pub g_per_100_cm2: f64,
     /// Yield stress that the mix needs to stand on a vertical wall, Pa; a thinner mix drains.
@@ -101,4 +118,24 @@ pub struct Slopes {
     pub core_g_per_mm: f64,
     /// Grams of cap for 1 mm of level in the opening.
     pub cap_g_per_mm: f64,
+}
+
+/// What a brushed test patch says of this hand and this mix.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PatchTold {
+    /// What was brushed, on how much.
+    pub patch: Patch,
+    /// How thick that is, mm.
+    pub thickness_mm: f64,
+    /// How thick the coat that it is compared with is planned, mm.
+    pub planned_mm: f64,
+    /// What the skin of one casting would take with coats like this, g.
+    pub skin_net_g: f64,
+}
+
+impl PatchTold {
+    /// How far the patch is off the plan, %.
+    pub fn off_percent(&self) -> f64 {
+        100.0 * (self.thickness_mm / self.planned_mm - 1.0)
+    }
 }

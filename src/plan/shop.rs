@@ -1,6 +1,7 @@
 //! What a workshop has and how it works: scale, cups, rates, hours.
 
 use super::Allowances;
+use jiff::civil::Time;
 
 /// A workshop's habits and tools. All defaults are common practice without a source.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,12 +16,27 @@ pub struct Shop {
     pub cup_fill: f64,
     /// How full a cup may be where it is degassed, 0 to 1.
     pub cup_fill_vacuum: f64,
+    /// How full a cup of silicone, which rises higher, may be where it is degassed, 0 to 1.
+    pub cup_fill_vacuum_silicone: f64,
     /// The mix is degassed under vacuum.
     pub vacuum: bool,
     /// How fast people and tools are.
     pub pace: Pace,
     /// Temperature of the room, °C; `None` for that of the data sheets.
     pub room_c: Option<f64>,
+    /// When the shop is open, where that matters.
+    pub hours: Option<Hours>,
+    /// Where all that was read from; `None` where nothing was.
+    pub source: Option<String>,
+}
+
+/// When a shop opens and closes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hours {
+    /// When work may begin.
+    pub opens: Time,
+    /// When it must be done.
+    pub closes: Time,
 }
 
 /// How fast the work goes.
@@ -30,12 +46,16 @@ pub struct Pace {
     pub print_cm2_per_minute: f64,
     /// Brushing a build coat, cm²/min.
     pub build_cm2_per_minute: f64,
+    /// Spraying a coat, cm²/min.
+    pub spray_cm2_per_minute: f64,
     /// Pouring, g/min.
     pub pour_g_per_minute: f64,
     /// Mixing up to 1 kg, min.
     pub mixing_minutes: f64,
     /// Mixing more than 1 kg, min.
     pub mixing_large_minutes: f64,
+    /// Mixing a foam, which rises at once, min.
+    pub mixing_foam_minutes: f64,
     /// Degassing, min; counted where the shop degasses.
     pub degassing_minutes: f64,
     /// Share of the working time kept in reserve, 0 to 1.
@@ -57,10 +77,13 @@ impl Default for Shop {
             scale_step_g: Self::SCALE_STEP_G,
             cups_cm3: Vec::new(),
             cup_fill: 2.0 / 3.0,
-            cup_fill_vacuum: 0.25,
+            cup_fill_vacuum: 1.0 / 3.0,
+            cup_fill_vacuum_silicone: 0.25,
             vacuum: false,
             pace: Pace::default(),
             room_c: None,
+            hours: None,
+            source: None,
         }
     }
 }
@@ -71,9 +94,11 @@ impl Default for Pace {
         Self {
             print_cm2_per_minute: 50.0,
             build_cm2_per_minute: 80.0,
+            spray_cm2_per_minute: 400.0,
             pour_g_per_minute: 200.0,
             mixing_minutes: 3.0,
             mixing_large_minutes: 5.0,
+            mixing_foam_minutes: 0.25,
             degassing_minutes: 4.0,
             reserve: 0.20,
             release_minutes: 15.0,

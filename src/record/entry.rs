@@ -158,7 +158,7 @@ impl Planned {
     /// What a plan says, `skin_mm` thick and with the expected weight of the piece.
     pub fn new(plan: &Plan, skin_mm: f64, piece_g: Bounds) -> Self {
         let [skin, core, cap] = &plan.layers;
-        let set = &plan.allowances;
+        let set = &plan.shop.allowances;
         Self {
             skin: PlannedLayer::new(skin, set.skin_remainder),
             core: PlannedLayer::new(core, set.core_remainder),

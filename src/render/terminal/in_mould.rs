@@ -21,7 +21,7 @@ fn heading(page: &mut Page, name: &str, what: &str) {
 }
 
 fn brushed(page: &mut Page, layer: &LayerPlan, skin: &BrushedSkin, sheet: &Sheet) {
-    let step = sheet.plan.scale_step_g;
+    let step = sheet.plan.shop.scale_step_g;
     let (mm, used) = (skin.thickness_mm, grams(skin.grams, step));
     heading(
         page,
@@ -71,7 +71,7 @@ pub fn planned_cap(page: &mut Page, correction: &Correction) {
 
 /// What the cured piece is expected to weigh.
 pub fn piece(page: &mut Page, sheet: &Sheet) {
-    let (piece, step) = (sheet.piece_g, sheet.plan.scale_step_g);
+    let (piece, step) = (sheet.piece_g, sheet.plan.shop.scale_step_g);
     let less = match sheet.inserts {
         Some(_) => "without flange and inserts",
         None => "without flange",

@@ -37,7 +37,7 @@ pub fn all(page: &mut Page, sheet: &Sheet) {
 
 /// What is allowed for in all mixes, as set.
 pub fn allowed(page: &mut Page, plan: &Plan) {
-    let set = &plan.allowances;
+    let set = &plan.shop.allowances;
     let percent = |share: f64| format!("{} %", tenths(100.0 * share));
     page.rule();
     page.row(
@@ -54,7 +54,7 @@ pub fn allowed(page: &mut Page, plan: &Plan) {
             percent(set.core_remainder),
             percent(set.cap_remainder),
             tenths(set.smallest_batch_g),
-            plan.scale_step_g
+            plan.shop.scale_step_g
         ),
     );
 }
@@ -87,7 +87,7 @@ fn heading(page: &mut Page, number: usize, name: &str, what: &str) {
 }
 
 fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
-    let step = sheet.plan.scale_step_g;
+    let step = sheet.plan.shop.scale_step_g;
     let count = layer.coats.len();
     for (at, coat) in layer.coats.iter().enumerate() {
         let thickness = Length::from_mm(hundredths(coat.thickness_mm));
@@ -156,7 +156,7 @@ fn coat_volume(coat: &CoatPlan) -> String {
 }
 
 fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
-    let step = sheet.plan.scale_step_g;
+    let step = sheet.plan.shop.scale_step_g;
     let facts = &sheet.layers;
     let (mark_mm, slope, what) = match layer.layer {
         Layer::Cap => {
@@ -285,6 +285,9 @@ fn allowance(allowance: &Allowance, step: f64) -> String {
         AllowanceKind::Brush => "in the brush",
         AllowanceKind::Levelling => "levelling",
         AllowanceKind::Remainder => "remainder",
+        AllowanceKind::Overspray => "overspray",
+        AllowanceKind::DrainedBack => "drained back",
+        AllowanceKind::WitnessPuck => "for witness pucks",
     };
     format!("{} g {what} ({})", grams(allowance.grams, step), allowance.reason)
 }
