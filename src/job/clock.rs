@@ -1,8 +1,7 @@
 //! The plan's order and times.
 
 use crate::finding::Finding;
-use crate::materials::TooFarFromSheet;
-use crate::plan::{Plan, PlanRequest};
+use crate::plan::Plan;
 use crate::timing::{Timeline, TimelineRequest, TimingError, pours_of, timeline};
 use crate::units::{Hours, Minutes, Start};
 
@@ -17,29 +16,25 @@ pub struct ClockRequest {
     pub release: Option<Minutes>,
 }
 
-/// The timeline of a plan; a warning instead where the room is too far from a data sheet's, or a
+/// The timeline of a plan; a warning instead where a
 /// time is beyond all reason: grams stand without it.
 ///
 /// # Errors
 /// [`TimingError::BeyondCalendar`] where the start lies too late for what follows.
 pub(super) fn timeline_of(
     plan: &Plan,
-    materials: &PlanRequest,
     clock: &ClockRequest,
 ) -> Result<Result<Timeline, Finding>, TimingError> {
-    let pours = match pours_of(plan, materials) {
-        Ok(pours) => pours,
-        Err(error) => return Ok(Err(too_far(&error))),
-    };
-    let pace = &materials.shop.pace;
+    let pours = pours_of(plan);
+    let pace = &plan.shop.pace;
     let request = TimelineRequest {
         pours,
         reserve: pace.reserve,
         release_minutes: clock.release.map_or(pace.release_minutes, Minutes::minutes),
         start: clock.start,
         hours: clock.hours,
-        castings: 1,
-        moulds: 1,
+        castings: plan.run.castings,
+        moulds: plan.run.moulds,
     };
     match timeline(&request) {
         Err(error @ TimingError::BeyondCalendar) => Err(error),
@@ -54,8 +49,4 @@ fn no_times(error: &TimingError) -> Finding {
         Some(hint) => finding.with_hint(hint),
         None => finding,
     }
-}
-
-fn too_far(error: &TooFarFromSheet) -> Finding {
-    Finding::warning("room-too-far", error.to_string()).with_hint(error.hint())
 }

@@ -105,7 +105,7 @@ fn example(what: &str) -> &'static str {
 /// 160 fluid ounces.
 const VOLUME_UNITS: [(&str, f64); 13] = [
     ("usfloz", 29_573.5295625),
-    ("impfloz", 28_413.0625),
+    ("impfloz", 28_413.062_5),
     ("usgal", 3_785_411.784),
     ("impgal", 4_546_090.0),
     ("mm3", 1.0),
@@ -335,7 +335,7 @@ mod tests {
         }
         assert_eq!(mm3("1in3"), 16_387.064);
         assert_eq!(mm3("1 us fl oz"), 29_573.5295625);
-        assert_eq!(mm3("1impfloz"), 28_413.0625);
+        assert_eq!(mm3("1impfloz"), 28_413.062_5);
         assert!((mm3("1usgal") - 231.0 * mm3("1in3")).abs() < 1e-6);
         assert!((mm3("1impgal") - 160.0 * mm3("1impfloz")).abs() < 1e-6);
     }

@@ -99,6 +99,10 @@ struct Coat<'a> {
     dose: DoseWire<'a>,
     flange_volume_cm3: f64,
     thickened: bool,
+    tinted: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stands_mm: Option<f64>,
+    yield_stress_pa: f64,
     g_per_100_cm2_wall: f64,
 }
 
@@ -110,14 +114,35 @@ struct DoseWire<'a> {
     allowances_g: Vec<AllowanceWire<'a>>,
     raised_g: f64,
     ratio_error_percent: f64,
+    batches: u32,
+    /// Of one batch; left out where the layer is mixed coat by coat.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    batch: Vec<Component<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    batch_times: Option<BatchTimes>,
+}
+
+/// How long one batch takes.
+#[derive(Serialize)]
+struct BatchTimes {
+    mixing_minutes: f64,
+    degassing_minutes: f64,
+    laying_minutes: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    available_minutes: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cup_cm3: Option<f64>,
 }
 
 #[derive(Serialize)]
 struct Component<'a> {
     name: &'a str,
+    role: &'static str,
     parts: f64,
     by: &'static str,
     grams: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    drops: Option<u32>,
 }
 
 #[derive(Serialize)]
@@ -240,6 +265,9 @@ impl<'a> Skin<'a> {
             dose: DoseWire::new(&coat.dose),
             flange_volume_cm3: cm3(coat.flange_mm3),
             thickened: coat.thickened,
+            tinted: coat.tinted,
+            stands_mm: coat.stands_mm,
+            yield_stress_pa: coat.yield_stress_pa,
             g_per_100_cm2_wall: coat.g_per_100_cm2,
         });
         Self {
@@ -263,6 +291,15 @@ impl<'a> DoseWire<'a> {
             allowances_g: dose.allowances.iter().map(AllowanceWire::new).collect(),
             raised_g: dose.raised_g,
             ratio_error_percent: dose.ratio_error_percent,
+            batches: dose.batches,
+            batch: dose.batch.iter().map(Component::new).collect(),
+            batch_times: dose.work.map(|work| BatchTimes {
+                mixing_minutes: work.mixing_minutes,
+                degassing_minutes: work.degassing_minutes,
+                laying_minutes: work.laying_minutes,
+                available_minutes: work.available_minutes,
+                cup_cm3: work.cup_cm3,
+            }),
         }
     }
 }
@@ -271,12 +308,14 @@ impl<'a> Component<'a> {
     fn new(weighed: &'a Weighed) -> Self {
         Self {
             name: &weighed.name,
+            role: weighed.role.as_str(),
             parts: weighed.parts.as_f64(),
             by: match weighed.by {
                 By::Weight => "weight",
                 By::Volume => "volume",
             },
             grams: weighed.grams,
+            drops: weighed.drops,
         }
     }
 }

@@ -91,7 +91,12 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
     let count = layer.coats.len();
     for (at, coat) in layer.coats.iter().enumerate() {
         let thickness = Length::from_mm(hundredths(coat.thickness_mm));
-        let thick = if coat.thickened { "thickened" } else { "plain" };
+        let thick = match (coat.thickened, coat.tinted) {
+            (true, true) => "thickened, tinted",
+            (true, false) => "thickened",
+            (false, true) => "plain, tinted",
+            (false, false) => "plain",
+        };
         let what = match count {
             1 => format!("one coat of {thickness} on the wall, {thick}"),
             _ => format!("coat {} of {count}: {thickness}, {thick}", at + 1),
@@ -101,6 +106,9 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
             material(page, layer);
         }
         dose(page, &coat.dose, step);
+        if !coat.dose.is_empty() {
+            coat_times(page, coat, layer);
+        }
         if count > 1 {
             page.row("Volume", &coat_volume(coat));
             page.gap();
@@ -254,29 +262,71 @@ pub fn density(g_cm3: f64) -> String {
     text.strip_suffix('0').map_or(text.clone(), str::to_owned)
 }
 
-/// Components with what the scale shows after each, and where the grams go.
+/// Components of one batch with what the scale shows after each, and where the grams go.
 fn dose(page: &mut Page, dose: &Dose, step: f64) {
+    if dose.batches > 1 {
+        let text = format!(
+            "batch 1 to {0} of {0}, each {1} g, {2} g in all",
+            dose.batches,
+            grams(dose.batch_g(), step),
+            grams(dose.mix_g, step)
+        );
+        page.row_in(STRONG, "Batches", &text);
+    }
     let mut total = 0.0;
-    for (at, weighed) in dose.components.iter().enumerate() {
+    for (at, weighed) in dose.batch.iter().enumerate() {
         total += weighed.grams;
         let label = if at == 0 { "Weigh" } else { "" };
         let name = shortened(&weighed.name, NAME - 1);
         let pad = " ".repeat(NAME - super::page::width(&name));
+        let (amount, reads) = match weighed.drops {
+            // A scale too coarse to weigh it doesn't show it either.
+            Some(drops) => {
+                let word = if drops == 1 { "drop" } else { "drops" };
+                (format!("{drops:>GRAMS$} {word}"), format!("    ({:.2} g)", weighed.grams))
+            }
+            None => (
+                format!("{:>GRAMS$} g", grams(weighed.grams, step)),
+                format!("    scale reads {:>GRAMS$} g", grams(total, step)),
+            ),
+        };
         page.line(&[
             (FAINT, &format!("{label:<LABEL$}")),
-            (STRONG, &format!("{name}{pad}{:>GRAMS$} g", grams(weighed.grams, step))),
-            (PLAIN, &format!("    scale reads {:>GRAMS$} g", grams(total, step))),
+            (STRONG, &format!("{name}{pad}{amount}")),
+            (PLAIN, &reads),
         ]);
     }
+    let stays = if dose.batches > 1 { "Of all" } else { "Of this" };
     let mut shares = vec![format!("{} g stays in the mould", grams(dose.net_g, step))];
     shares.extend(dose.allowances.iter().map(|a| allowance(a, step)));
     if dose.raised_g > 0.0 {
-        shares.push(format!("{} g waste, as less doesn't mix well", grams(dose.raised_g, step)));
+        let waste = grams(dose.raised_g, step);
+        shares.push(format!("{waste} g waste, as less doesn't mix or weigh well"));
     }
     if dose.rounding_g >= step / 2.0 {
         shares.push(format!("{} g rounding", grams(dose.rounding_g, step)));
     }
-    page.row("Of this", &shares.join(", "));
+    page.row(stays, &shares.join(", "));
+}
+
+/// How long a coat takes to lay, and when the next layer may go on it.
+fn coat_times(page: &mut Page, coat: &CoatPlan, layer: &LayerPlan) {
+    let mut words = Vec::new();
+    if let Some(work) = coat.dose.work.filter(|w| w.laying_minutes > 0.0) {
+        let each = if coat.dose.batches > 1 { " a batch" } else { "" };
+        words.push(format!("{:.1} min{each} to lay", work.laying_minutes));
+    }
+    let times = &layer.times;
+    match (times.bond_from_minutes, times.bond_until_minutes) {
+        (Some(from), Some(until)) => {
+            words.push(format!("next layer {from:.0} to {until:.0} min after mixing"));
+        }
+        (Some(from), None) => words.push(format!("next layer from {from:.0} min after mixing")),
+        (None, _) => {}
+    }
+    if !words.is_empty() {
+        page.row("Time", &words.join("; "));
+    }
 }
 
 fn allowance(allowance: &Allowance, step: f64) -> String {
