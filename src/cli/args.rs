@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use super::systems::SystemsArgs;
+use super::touching::TouchingArgs;
 use super::weighing::WeighingArgs;
 
 /// From a mesh to grams of skin, core and cap.
@@ -27,6 +29,8 @@ pub enum Command {
     Plan(Box<PlanArgs>),
     /// Say how much a cavity holds level by level: a dip-stick table.
     Level(Box<LevelArgs>),
+    /// List casting systems; show, check or begin one.
+    Systems(Box<SystemsArgs>),
 }
 
 /// What `survey` takes.
@@ -106,6 +110,9 @@ pub struct PlanArgs {
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,
+    /// What it touches.
+    #[command(flatten)]
+    pub touching: TouchingArgs,
     /// What the real mould took.
     #[command(flatten)]
     pub weighing: WeighingArgs,
@@ -227,4 +234,9 @@ pub struct MaterialArgs {
     /// takes any [default: 2]
     #[arg(long, value_name = "PARTS", allow_hyphen_values = true, verbatim_doc_comment)]
     pub softener: Option<String>,
+
+    /// Or how hard the core is to be, in a scale that its
+    /// system was measured in: 00-25, A5
+    #[arg(long, value_name = "SHORE", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub core_hardness: Option<String>,
 }

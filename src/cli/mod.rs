@@ -4,10 +4,14 @@ pub mod args;
 mod failure;
 mod input;
 mod level;
+mod library;
+mod new_file;
 mod plan;
 mod request;
 mod survey;
+mod systems;
 pub mod terminal;
+mod touching;
 mod weighing;
 
 pub use failure::Failure;
@@ -21,5 +25,6 @@ pub fn run(command: Command) -> Result<String, Failure> {
         Command::Survey(args) => survey::run(&args, &Progress::start()),
         Command::Plan(args) => plan::run(&args, &Progress::start()),
         Command::Level(args) => level::run(&args, &Progress::start()),
+        Command::Systems(args) => systems::run(&args),
     }
 }

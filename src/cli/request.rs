@@ -7,7 +7,7 @@ use std::str::FromStr;
 use cavigram::job::{
     Impressions, Insert, JobRequest, LayersRequest, LevelRequest, MeshRequest, Opening, Steps, Up,
 };
-use cavigram::materials::{LookupError, Parts, System, builtin};
+use cavigram::materials::{Family, Library, LibraryError, Parts, ShoreError, ShoreReading, System};
 use cavigram::plan::{PlanRequest, Recipe};
 use cavigram::sheet::ReadAs;
 use cavigram::units::{
@@ -16,8 +16,9 @@ use cavigram::units::{
 };
 
 use super::args::{LayerArgs, LevelArgs, MaterialArgs, MeshArgs, PlanArgs, TableArgs};
+use super::touching::touching;
 use super::weighing::weighed;
-use super::{Failure, input};
+use super::{Failure, input, library};
 
 /// The command line asks for something that can't be meant.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -61,8 +62,14 @@ pub fn plan(args: &PlanArgs) -> Result<JobRequest, Failure> {
         let hint = Some("leave out one of the two");
         return Err(usage("--water-means", "level", reason, hint).into());
     }
-    let layers = LayersRequest { weighed, ..layers(&args.layers)? };
-    let materials = materials(&args.materials)?;
+    let library = library::beside(&args.mesh.mesh);
+    let materials = materials(&args.materials, &library)?;
+    let materials = PlanRequest { touching: touching(&args.touching, &library)?, ..materials };
+    let mut layers = LayersRequest { weighed, ..layers(&args.layers)? };
+    // An ordinary cap can't be poured behind a foam, so that nobody who asks for none gets one.
+    if args.layers.cap.is_none() && materials.core.system.family == Family::Foam {
+        layers.cap = Length::default();
+    }
     check_built(&args.mesh)?;
     check_inserts(&args.layers.insert)?;
     // Files are opened last, once everything typed is known to mean something.
@@ -77,7 +84,8 @@ pub fn level(args: &LevelArgs) -> Result<LevelRequest, Failure> {
     let steps = steps(table)?;
     let below_lip = length("--below-lip", &table.below_lip)?.unwrap_or_default();
     let usual = PlanRequest::typical()?.core.system;
-    let system = system("--system", &table.system)?.unwrap_or(usual);
+    let library = library::beside(&args.mesh.mesh);
+    let system = find_system("--system", &table.system, &library)?.unwrap_or(usual);
     let softener: Option<Parts> = read("--softener", &table.softener, |_| None)?;
     let material = Recipe::for_core(system, softener);
     check_built(&args.mesh)?;
@@ -212,26 +220,61 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
     })
 }
 
-fn materials(args: &MaterialArgs) -> Result<PlanRequest, Failure> {
+fn materials(args: &MaterialArgs, library: &Library) -> Result<PlanRequest, Failure> {
     let usual = PlanRequest::typical()?;
-    let skin = system("--skin-system", &args.skin_system)?.unwrap_or(usual.skin.system);
-    let core = system("--core-system", &args.core_system)?.unwrap_or(usual.core.system);
+    let skin = find_system("--skin-system", &args.skin_system, library)?;
+    let skin = skin.unwrap_or_else(|| usual.skin.system.clone());
+    let core = find_system("--core-system", &args.core_system, library)?;
+    let core = core.unwrap_or_else(|| usual.core.system.clone());
     // A cap closes the skin, so it is made of the same unless something else is named.
-    let cap = system("--cap-system", &args.cap_system)?.unwrap_or_else(|| skin.clone());
+    let cap = find_system("--cap-system", &args.cap_system, library)?;
+    let cap = cap.unwrap_or_else(|| skin.clone());
     let softener: Option<Parts> = read("--softener", &args.softener, |_| None)?;
+    let core_hardness: Option<ShoreReading> =
+        read("--core-hardness", &args.core_hardness, ShoreError::hint)?;
+    let softener = match core_hardness {
+        Some(wished) => Some(softener_for(&core, wished, args)?),
+        None => softener,
+    };
     Ok(PlanRequest {
         skin: Recipe::plain(skin),
         core: Recipe::for_core(core, softener),
         cap: Recipe::plain(cap),
-        shop: usual.shop,
+        core_hardness,
+        ..usual
     })
 }
 
-fn system(option: &'static str, typed: &Option<String>) -> Result<Option<System>, Failure> {
+/// Parts of softener for a hardness of the core.
+fn softener_for(
+    core: &System,
+    wished: ShoreReading,
+    args: &MaterialArgs,
+) -> Result<Parts, UsageError> {
+    let value = args.core_hardness.as_deref().unwrap_or_default();
+    if args.softener.is_some() {
+        let reason = "--softener tells the parts already";
+        return Err(usage("--core-hardness", value, reason, Some("leave out one of the two")));
+    }
+    let found = core.softener_for(wished);
+    found
+        .map(|found| found.parts)
+        .map_err(|error| usage("--core-hardness", value, &error.to_string(), Some(error.hint())))
+}
+
+/// The system that was typed: by its id, or the file it stands in.
+pub fn find_system(
+    option: &'static str,
+    typed: &Option<String>,
+    library: &Library,
+) -> Result<Option<System>, Failure> {
     let Some(id) = typed else { return Ok(None) };
-    match builtin(id) {
+    if library::is_file_name(id) {
+        return Ok(Some(library::named(&PathBuf::from(id.trim()))?));
+    }
+    match library.system(id) {
         Ok(system) => Ok(Some(system)),
-        Err(error @ LookupError::Unknown { .. }) => {
+        Err(error @ LibraryError::Unknown { .. }) => {
             Err(usage(option, id, &error.to_string(), error.hint().as_deref()).into())
         }
         Err(error) => Err(error.into()),

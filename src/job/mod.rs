@@ -142,6 +142,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     }
     let plan = plan::plan(&volumes, &request.materials)?;
     findings.extend_from_slice(&plan.findings);
+    findings.extend(plan::mould_not_checked(&request.materials.touching));
     Ok(Sheet { mesh, health, cavity, water, layers: facts, inserts, plan, findings })
 }
 

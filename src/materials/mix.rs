@@ -1,7 +1,7 @@
 //! What is weighed together for one pour.
 
 use super::parts::gcd;
-use super::{By, Parts, Sourced, System};
+use super::{By, Parts, System};
 
 /// A system with its softener: what goes into one cup, and how dense it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,11 +14,11 @@ pub struct Mix {
     pub density_g_cm3: f64,
     /// Where that density comes from.
     pub basis: DensityBasis,
+    /// What a filled cm³ of the mould weighs, g/cm³: the foam's moulded density, else the mix's.
+    pub filled_density_g_cm3: f64,
     /// The cured piece, g/cm³: by the sheet's cured density where it gives one, else as dense as
     /// what was filled.
     pub cured_density_g_cm3: f64,
-    /// What a filled cm³ of the mould weighs, g/cm³: the foam's moulded density, else the mix's.
-    pub filled_density_g_cm3: f64,
     /// The masses as the smallest whole numbers that stand in their ratio, such as 1, 1, 2, where
     /// it has such numbers of moderate size.
     pub mass_ratio: Option<Vec<u64>>,
@@ -123,14 +123,9 @@ impl Mix {
             return Err(MixError::Empty { system: system.id.clone() });
         }
         let (density_g_cm3, basis) = density(system, &poured, &masses).ok_or_else(no_density)?;
-        let value = |density: &Option<Sourced<f64>>| density.as_ref().map(|d| d.value);
-        let moulded = value(&system.densities.moulded_g_cm3);
+        let moulded = system.densities.moulded_g_cm3.as_ref().map(|d| d.value);
         let filled_density_g_cm3 = moulded.unwrap_or(density_g_cm3);
-        let cured = match (moulded, value(&system.densities.cured_g_cm3)) {
-            (None, Some(cured)) => with_softener(system, cured, &poured, &masses),
-            _ => None,
-        };
-        Ok(Self {
+        let mix = Self {
             mass_ratio: whole_ratio(&poured, system.by),
             parts: poured
                 .iter()
@@ -146,8 +141,9 @@ impl Mix {
             density_g_cm3,
             basis,
             filled_density_g_cm3,
-            cured_density_g_cm3: cured.unwrap_or(filled_density_g_cm3),
-        })
+            cured_density_g_cm3: filled_density_g_cm3,
+        };
+        Ok(mix.cured(system))
     }
 }
 
@@ -207,8 +203,16 @@ fn density(system: &System, poured: &[Poured<'_>], masses: &[f64]) -> Option<(f6
         (&system.densities.cured_g_cm3, DensityBasis::Cured),
     ];
     let given = given.into_iter().find_map(|(d, basis)| Some((d.as_ref()?.value, basis)));
+    let own = system.components.len();
     let (density, basis) = match given {
-        Some((given, basis)) => (with_softener(system, given, poured, masses)?, basis),
+        Some((given, basis)) => {
+            let of_system = (masses[..own].iter().sum(), given);
+            let softener =
+                masses.iter().zip(poured).skip(own).map(|(m, p)| Some((*m, p.density_g_cm3?)));
+            let all: Vec<_> =
+                std::iter::once(Some(of_system)).chain(softener).collect::<Option<_>>()?;
+            (mixture_density_g_cm3(all)?, basis)
+        }
         None => {
             let all: Vec<_> = masses
                 .iter()
@@ -219,20 +223,6 @@ fn density(system: &System, poured: &[Poured<'_>], masses: &[f64]) -> Option<(f6
         }
     };
     Some((density, basis))
-}
-
-/// A density that the sheet gives for the system without softener, the softener mixed to it.
-fn with_softener(
-    system: &System,
-    given_g_cm3: f64,
-    poured: &[Poured<'_>],
-    masses: &[f64],
-) -> Option<f64> {
-    let own = system.components.len();
-    let of_system = (masses.iter().take(own).sum(), given_g_cm3);
-    let softener = masses.iter().zip(poured).skip(own).map(|(m, p)| Some((*m, p.density_g_cm3?)));
-    let all: Vec<_> = std::iter::once(Some(of_system)).chain(softener).collect::<Option<_>>()?;
-    mixture_density_g_cm3(all)
 }
 
 /// The masses as whole numbers in lowest terms. By volume the densities count as the decimals

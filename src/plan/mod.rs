@@ -3,6 +3,8 @@
 //! It works from volumes alone, so they may come from a mesh or be typed in.
 
 mod allowance;
+mod asked;
+mod contact;
 mod dose;
 mod make;
 mod notice;
@@ -12,6 +14,7 @@ mod shop;
 mod weigh;
 
 pub use allowance::{Allowance, AllowanceKind, Allowances, wetted_area_mm2, wetted_cup_area_mm2};
+pub use contact::mould_not_checked;
 pub use dose::{Dose, Weighed};
 pub use make::{PlanError, plan, yield_stress_pa};
 pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe};

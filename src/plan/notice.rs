@@ -1,6 +1,6 @@
 //! What the person at the scale should know about a plan.
 
-use super::{Dose, Layer, LayerPlan, PlanRequest, Recipe};
+use super::{Dose, Layer, LayerPlan, PlanRequest, Recipe, asked, contact};
 use crate::finding::Finding;
 use crate::materials::{HardnessBasis, Tack};
 
@@ -28,6 +28,8 @@ pub(super) fn findings(
         }
         findings.extend(foam(layer, recipe));
     }
+    findings.extend(asked::out_of_reach(&layers[1], request));
+    findings.extend(contact::findings(layers, recipes, request));
     findings
 }
 
@@ -99,14 +101,14 @@ fn softness(layer: &LayerPlan, recipe: &Recipe) -> Option<Finding> {
     let scale = hardness.scale.as_str();
     match hardness.basis {
         HardnessBasis::Measured => None,
-        HardnessBasis::Interpolated { between: (less, more) } => Some(Finding::note(
-            "hardness-interpolated",
-            format!(
+        HardnessBasis::Interpolated { between: (less, more), readings: (harder, softer) } => {
+            let message = format!(
                 "{name}: about Shore {scale} {:.0} with {softener} parts of softener, read between \
-                 {less} and {more} parts",
+                 {less} parts (measured {harder}) and {more} parts ({softer})",
                 hardness.reading
-            ),
-        )),
+            );
+            Some(Finding::note("hardness-interpolated", message))
+        }
         HardnessBasis::Outside { nearest } => Some(
             Finding::warning(
                 "hardness-outside",

@@ -2,7 +2,7 @@
 
 use super::Shop;
 use crate::bounds::Bounds;
-use crate::materials::{LookupError, Parts, System};
+use crate::materials::{LookupError, Parts, ShoreReading, System, Touching};
 
 /// The volumes to fill. Units: mm, mm², mm³.
 #[derive(Debug, Clone, PartialEq)]
@@ -52,6 +52,10 @@ pub struct PlanRequest {
     pub core: Recipe,
     /// The back cap.
     pub cap: Recipe,
+    /// The hardness that the core's softener was chosen for, where one was asked for.
+    pub core_hardness: Option<ShoreReading>,
+    /// What touches the piece beside its own layers.
+    pub touching: Touching,
     /// What the workshop has, and how it works.
     pub shop: Shop,
 }
@@ -85,6 +89,8 @@ impl PlanRequest {
             skin: Recipe::plain(firm.clone()),
             core: Recipe::for_core(firm.clone(), None),
             cap: Recipe::plain(firm),
+            core_hardness: None,
+            touching: Touching::default(),
             shop: Shop::default(),
         })
     }

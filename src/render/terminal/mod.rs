@@ -8,9 +8,10 @@ mod level;
 mod numbers;
 mod page;
 mod pours;
+mod systems;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{LevelTable, Sheet, Survey};
+use crate::sheet::{LevelTable, Sheet, Survey, SystemPage, SystemsList};
 
 use page::{ALERT, PLAIN, Page};
 
@@ -55,6 +56,30 @@ pub fn level(table: &LevelTable) -> String {
     head::volume(&mut page, &table.mesh, &table.cavity);
     level::table(&mut page, table);
     findings(&mut page, &table.findings);
+    page.into_text()
+}
+
+/// The casting systems at hand.
+pub fn systems(list: &SystemsList) -> String {
+    let mut page = Page::default();
+    systems::list(&mut page, list);
+    page.into_text()
+}
+
+/// All of a casting system.
+pub fn system(system: &SystemPage) -> String {
+    let mut page = Page::default();
+    systems::show(&mut page, system);
+    page.into_text()
+}
+
+/// A system file that is right, and what it still lacks.
+pub fn fine(file: &str, gaps: &[&str]) -> String {
+    let mut page = Page::default();
+    page.ends((PLAIN, file), (PLAIN, "fine"));
+    for gap in gaps {
+        page.row("Missing", gap);
+    }
     page.into_text()
 }
 
