@@ -731,7 +731,10 @@ fn softness_between_points_is_interpolated_in_one_scale() {
     let firm = builtin("urethane-a5").unwrap();
     let h = firm.hardness_with("1.5".parse().unwrap()).unwrap();
     assert_eq!((h.scale, h.reading, h.tack), (Shore::OO, 25.0, Tack::Between));
-    assert_eq!(h.basis, HardnessBasis::Interpolated { between: (whole(1), whole(2)) });
+    assert_eq!(
+        h.basis,
+        HardnessBasis::Interpolated { between: (whole(1), whole(2)), readings: (30.0, 20.0) }
+    );
 
     // Shore A at 0 and Shore 00 at 50 parts: nothing between them in either scale.
     let mixed = System::from_toml(&TYPED.replace("shore_a = 4", "shore_00 = 40")).unwrap();

@@ -9,6 +9,8 @@ use super::clock::ClockArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
 use super::record::RecordArgs;
+use super::systems::SystemsArgs;
+use super::touching::TouchingArgs;
 use super::weighing::WeighingArgs;
 
 /// From a mesh to grams of skin, core and cap.
@@ -34,6 +36,8 @@ pub enum Command {
     Level(Box<LevelArgs>),
     /// Keep what a casting of a job really used, or tell what was kept.
     Record(Box<RecordArgs>),
+    /// List casting systems; show, check or begin one.
+    Systems(Box<SystemsArgs>),
 }
 
 /// What `survey` takes.
@@ -114,6 +118,9 @@ pub struct PlanArgs {
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,
+    /// What it touches.
+    #[command(flatten)]
+    pub touching: TouchingArgs,
     /// What the real mould took.
     #[command(flatten)]
     pub weighing: WeighingArgs,
@@ -244,6 +251,11 @@ pub struct MaterialArgs {
     /// takes any [default: 2]
     #[arg(long, value_name = "PARTS", allow_hyphen_values = true, verbatim_doc_comment)]
     pub softener: Option<String>,
+
+    /// Or how hard the core is to be, in a scale that its
+    /// system was measured in: 00-25, A5
+    #[arg(long, value_name = "SHORE", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub core_hardness: Option<String>,
 }
 
 /// A path that may be empty, which takes back what a job file keeps.

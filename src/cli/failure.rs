@@ -3,12 +3,14 @@
 use std::fmt;
 
 use cavigram::job::JobError;
-use cavigram::materials::LookupError;
+use cavigram::materials::{LibraryError, LookupError};
 
 use super::input::InputError;
 use super::job_file::{JobFileFailure, KeptSystemError};
+use super::library::SystemFileError;
 use super::record_file::RecordFailure;
 use super::request::UsageError;
+use super::systems::SystemsFailure;
 
 /// Why the command ends without a result.
 #[derive(Debug, thiserror::Error)]
@@ -42,6 +44,15 @@ pub enum Failure {
     /// A built-in material can't be had.
     #[error(transparent)]
     Material(#[from] LookupError),
+    /// No system is to be had by its id.
+    #[error(transparent)]
+    Library(#[from] LibraryError),
+    /// A system file that was named is none.
+    #[error(transparent)]
+    SystemFile(#[from] SystemFileError),
+    /// A command on system files can't be done.
+    #[error(transparent)]
+    Systems(#[from] SystemsFailure),
     /// The result can't be written down as JSON.
     #[error("the result can't be written as JSON: {0}")]
     Json(#[from] serde_json::Error),
@@ -73,6 +84,9 @@ impl Failure {
             | Self::Record(_)
             | Self::Json(_)
             | Self::Output(_) => None,
+            Self::Library(error) => error.hint(),
+            Self::SystemFile(error) => error.hint(),
+            Self::Systems(error) => error.hint(),
         }
     }
 }

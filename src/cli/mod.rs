@@ -7,12 +7,16 @@ mod failure;
 mod input;
 mod job_file;
 mod level;
+mod library;
+mod new_file;
 mod plan;
 mod record;
 mod record_file;
 mod request;
 mod survey;
+mod systems;
 pub mod terminal;
+mod touching;
 mod weighing;
 
 pub use failure::Failure;
@@ -29,6 +33,7 @@ pub fn run(typed: ArgMatches) -> Result<String, Failure> {
         Command::Survey(args) => survey::run(&args, &line, &Progress::start()),
         Command::Plan(args) => plan::run(&args, &line, &Progress::start()),
         Command::Level(args) => level::run(&args, &line, &Progress::start()),
+        Command::Systems(args) => systems::run(&args),
         Command::Record(args) => record::run(&args, &Progress::start()),
     };
     done.map_err(|failure| line.blamed(failure))

@@ -15,7 +15,7 @@ pub fn run(args: &PlanArgs, line: &Line, progress: &Progress) -> Result<String, 
     let tell = |phase, share| progress.tell(phase, share);
     let mut sheet = job::run(&bytes, &request, &tell)
         .map_err(|error| Failure::Job { file: args.mesh.mesh.display().to_string(), error })?;
-    sheet.findings.splice(0..0, line.findings(&bytes, &request));
+    sheet.findings.splice(0..0, line.findings(&args.mesh.mesh, &bytes, &request));
     let text =
         if args.mesh.json { render::json::plan(&sheet)? } else { render::terminal::plan(&sheet) };
     if let Some(saving) = saving {

@@ -8,7 +8,7 @@ use cavigram::job::{
     Impressions, InMould, Insert, JobRequest, LayersRequest, LevelRequest, MeshRequest, Opening,
     Steps, Up,
 };
-use cavigram::materials::{LookupError, Parts, System, builtin};
+use cavigram::materials::{Family, Library, LibraryError, Parts, ShoreError, ShoreReading, System};
 use cavigram::plan::{PlanRequest, Recipe};
 use cavigram::sheet::ReadAs;
 use cavigram::units::{
@@ -20,8 +20,9 @@ use super::args::{LayerArgs, LevelArgs, MaterialArgs, MeshArgs, PlanArgs, TableA
 use super::clock::clock;
 use super::correcting::in_mould;
 use super::job_file::KeptSystems;
+use super::touching::touching;
 use super::weighing::weighed;
-use super::{Failure, input};
+use super::{Failure, input, library};
 
 /// The command line asks for something that can't be meant.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -55,10 +56,16 @@ pub fn plan(args: &PlanArgs, kept: &KeptSystems) -> Result<JobRequest, Failure> 
         let hint = Some("leave out one of the two");
         return Err(usage("--water-means", "level", reason, hint).into());
     }
-    let layers = layers(&args.layers)?;
+    let mut layers = layers(&args.layers)?;
+    let library = library::beside(&args.mesh.mesh);
+    let materials = materials(&args.materials, &library, kept)?;
+    let materials = PlanRequest { touching: touching(&args.touching, &library)?, ..materials };
+    // An ordinary cap can't be poured behind a foam, so that nobody who asks for none gets one.
+    if args.layers.cap.is_none() && materials.core.system.family == Family::Foam {
+        layers.cap = Length::default();
+    }
     let in_mould = in_mould(&args.correcting, &layers)?;
     let layers = LayersRequest { weighed, in_mould, ..layers };
-    let materials = materials(&args.materials, kept)?;
     let clock = clock(&args.clock)?;
     check_inserts(&args.layers.insert)?;
     // Files are opened last, once everything typed is known to mean something.
@@ -73,7 +80,8 @@ pub fn level(args: &LevelArgs) -> Result<LevelRequest, Failure> {
     let steps = steps(table)?;
     let below_lip = length("--below-lip", &table.below_lip)?.unwrap_or_default();
     let usual = PlanRequest::typical()?.core.system;
-    let system = system("--system", &table.system, &KeptSystems::default())?.unwrap_or(usual);
+    let library = library::beside(&args.mesh.mesh);
+    let system = find_system("--system", &table.system, &library)?.unwrap_or(usual);
     let softener: Option<Parts> = read("--softener", &table.softener, |_| None)?;
     let material = Recipe::for_core(system, softener);
     Ok(LevelRequest { mesh, below_lip, steps, material })
@@ -200,41 +208,89 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
     })
 }
 
-fn materials(args: &MaterialArgs, kept: &KeptSystems) -> Result<PlanRequest, Failure> {
+fn materials(
+    args: &MaterialArgs,
+    library: &Library,
+    kept: &KeptSystems,
+) -> Result<PlanRequest, Failure> {
     let usual = PlanRequest::typical()?;
     // What nobody named is the usual system, as the job keeps it if it does.
     let or_usual = |named: Option<System>, usual: System| match named {
         Some(system) => Ok::<_, Failure>(system),
         None => Ok(kept.find(&usual.id)?.unwrap_or(usual)),
     };
-    let skin =
-        or_usual(system("--skin-system", &args.skin_system, kept)?, usual.skin.system.clone())?;
-    let core =
-        or_usual(system("--core-system", &args.core_system, kept)?, usual.core.system.clone())?;
+    let skin = or_usual(
+        kept_or_found("--skin-system", &args.skin_system, library, kept)?,
+        usual.skin.system.clone(),
+    )?;
+    let core = or_usual(
+        kept_or_found("--core-system", &args.core_system, library, kept)?,
+        usual.core.system.clone(),
+    )?;
     // A cap closes the skin, so it is made of the same unless something else is named.
-    let cap = system("--cap-system", &args.cap_system, kept)?.unwrap_or_else(|| skin.clone());
+    let cap = kept_or_found("--cap-system", &args.cap_system, library, kept)?
+        .unwrap_or_else(|| skin.clone());
     let softener: Option<Parts> = read("--softener", &args.softener, |_| None)?;
+    let core_hardness: Option<ShoreReading> =
+        read("--core-hardness", &args.core_hardness, ShoreError::hint)?;
+    let softener = match core_hardness {
+        Some(wished) => Some(softener_for(&core, wished, args)?),
+        None => softener,
+    };
     Ok(PlanRequest {
         skin: Recipe::plain(skin),
         core: Recipe::for_core(core, softener),
         cap: Recipe::plain(cap),
+        core_hardness,
         ..usual
     })
 }
 
 /// The system that is meant: as a job keeps it, else as it is now.
-fn system(
+fn kept_or_found(
     option: &'static str,
     typed: &Option<String>,
+    library: &Library,
     kept: &KeptSystems,
 ) -> Result<Option<System>, Failure> {
-    let Some(id) = typed else { return Ok(None) };
-    if let Some(system) = kept.find(id)? {
+    if let Some(id) = typed
+        && let Some(system) = kept.find(id)?
+    {
         return Ok(Some(system));
     }
-    match builtin(id) {
+    find_system(option, typed, library)
+}
+
+/// Parts of softener for a hardness of the core.
+fn softener_for(
+    core: &System,
+    wished: ShoreReading,
+    args: &MaterialArgs,
+) -> Result<Parts, UsageError> {
+    let value = args.core_hardness.as_deref().unwrap_or_default();
+    if args.softener.is_some() {
+        let reason = "--softener tells the parts already";
+        return Err(usage("--core-hardness", value, reason, Some("leave out one of the two")));
+    }
+    let found = core.softener_for(wished);
+    found
+        .map(|found| found.parts)
+        .map_err(|error| usage("--core-hardness", value, &error.to_string(), Some(error.hint())))
+}
+
+/// The system that was typed: by its id, or the file it stands in.
+pub fn find_system(
+    option: &'static str,
+    typed: &Option<String>,
+    library: &Library,
+) -> Result<Option<System>, Failure> {
+    let Some(id) = typed else { return Ok(None) };
+    if library::is_file_name(id) {
+        return Ok(Some(library::named(&PathBuf::from(id.trim()))?));
+    }
+    match library.system(id) {
         Ok(system) => Ok(Some(system)),
-        Err(error @ LookupError::Unknown { .. }) => {
+        Err(error @ LibraryError::Unknown { .. }) => {
             Err(usage(option, id, &error.to_string(), error.hint().as_deref()).into())
         }
         Err(error) => Err(error.into()),

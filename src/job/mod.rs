@@ -160,6 +160,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         }
     }
     findings.extend_from_slice(&plan.findings);
+    findings.extend(plan::mould_not_checked(&request.materials.touching));
     let timeline = match clock::timeline_of(&plan, &request.clock)? {
         Ok(timeline) => {
             findings.extend_from_slice(&timeline.findings);

@@ -50,6 +50,11 @@ pub fn builtin_ids() -> Vec<&'static str> {
     BUILTINS.iter().map(|(id, _)| *id).collect()
 }
 
+/// Id and text of every built-in system, in order.
+pub(super) fn builtin_files() -> impl Iterator<Item = (&'static str, &'static str)> {
+    BUILTINS.iter().copied()
+}
+
 /// The file of a built-in system, to copy and fill in from one's own data sheet.
 pub fn builtin_toml(id: &str) -> Option<&'static str> {
     let typed = plain(id);

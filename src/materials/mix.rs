@@ -1,7 +1,7 @@
 //! What is weighed together for one pour.
 
 use super::parts::gcd;
-use super::{By, Parts, Sourced, System};
+use super::{By, Parts, System};
 
 /// A system with its softener and additives: what goes into one cup, and how dense it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -223,13 +223,8 @@ impl Mix {
         let moulded = system.densities.moulded_g_cm3.as_ref().map(|d| d.value);
         in_weighing_order(&mut massed, &system.weighing_order);
         let total: f64 = massed.iter().map(|(_, mass)| mass).sum();
-        let value = |density: &Option<Sourced<f64>>| density.as_ref().map(|d| d.value);
         let filled_density_g_cm3 = moulded.unwrap_or(density_g_cm3);
-        let cured = match (moulded, value(&system.densities.cured_g_cm3)) {
-            (None, Some(cured)) => density_around(cured, &massed),
-            _ => None,
-        };
-        Ok(Self {
+        let mix = Self {
             mass_ratio: whole_ratio(&massed, system.by),
             parts: massed.iter().map(|(p, mass)| p.part(mass / total)).collect(),
             by: system.by,
@@ -237,8 +232,9 @@ impl Mix {
             basis,
             air_percent,
             filled_density_g_cm3,
-            cured_density_g_cm3: cured.unwrap_or(filled_density_g_cm3),
-        })
+            cured_density_g_cm3: filled_density_g_cm3,
+        };
+        Ok(mix.cured(system))
     }
 }
 
@@ -368,17 +364,6 @@ fn density(system: &System, massed: &[Massed<'_>]) -> Option<(f64, DensityBasis)
     };
     let added = added.into_iter().map(each).collect::<Option<Vec<_>>>()?;
     Some((mixture_density_g_cm3(own.into_iter().chain(added))?, basis))
-}
-
-/// A density that the sheet gives for the components together, softener and additives mixed to
-/// it.
-fn density_around(given_g_cm3: f64, massed: &[Massed<'_>]) -> Option<f64> {
-    let (own, added): (Vec<_>, Vec<_>) =
-        massed.iter().partition(|(p, _)| p.role == Role::Component);
-    let own = (own.iter().map(|(_, mass)| mass).sum(), given_g_cm3);
-    let added = added.into_iter().map(|(p, mass)| Some((*mass, p.density_g_cm3?)));
-    let all = std::iter::once(Some(own)).chain(added).collect::<Option<Vec<_>>>()?;
-    mixture_density_g_cm3(all)
 }
 
 /// The masses as whole numbers in lowest terms. By volume the densities count as the decimals

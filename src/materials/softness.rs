@@ -1,6 +1,6 @@
 //! Hardness as a function of softener: between measured points, never beyond them in silence.
 
-use super::{HardnessPoint, Parts, Softener, System};
+use super::{HardnessPoint, Parts, Softener, Sourced, System};
 
 /// Durometer scales. Readings in different scales are never mixed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -46,6 +46,8 @@ pub enum HardnessBasis {
     Interpolated {
         /// The measured amounts on either side.
         between: (Parts, Parts),
+        /// What was read with them.
+        readings: (f64, f64),
     },
     /// Outside what was measured: the reading is that of the nearest point, not an estimate.
     Outside {
@@ -81,12 +83,26 @@ impl System {
                 tack: Tack::Dry,
             });
         }
-        let points = &self.softener.as_ref()?.points;
-        let tack = tack(points, softener);
-        let (scale, reading, basis) = measured(points, softener)
-            .or_else(|| interpolated(points, softener))
-            .or_else(|| outside(points, softener))?;
+        let mut points = self.softener.as_ref()?.points.clone();
+        points.extend(self.unsoftened(&points));
+        let tack = tack(&points, softener);
+        let (scale, reading, basis) = measured(&points, softener)
+            .or_else(|| interpolated(&points, softener))
+            .or_else(|| outside(&points, softener))?;
         Some(Hardness { scale, reading, basis, tack })
+    }
+
+    /// The system's own hardness as a point of no softener, unless its scale has such a point.
+    fn unsoftened(&self, points: &[HardnessPoint]) -> Option<HardnessPoint> {
+        let (scale, reading) = self.hardness.clone()?;
+        let known = points.iter().any(|p| p.scale == scale && p.parts.value.is_zero());
+        (!known).then_some(HardnessPoint {
+            parts: Sourced::bare(Parts::ZERO),
+            scale,
+            reading,
+            tacky: false,
+            times_factor: None,
+        })
     }
 }
 
@@ -118,7 +134,8 @@ fn interpolated(points: &[HardnessPoint], softener: Parts) -> Option<Reading> {
     let share = (parts - amount(a)) / (amount(b) - amount(a));
     let reading = a.reading.value + share * (b.reading.value - a.reading.value);
     let between = (a.parts.value, b.parts.value);
-    Some((a.scale, reading, HardnessBasis::Interpolated { between }))
+    let readings = (a.reading.value, b.reading.value);
+    Some((a.scale, reading, HardnessBasis::Interpolated { between, readings }))
 }
 
 fn outside(points: &[HardnessPoint], softener: Parts) -> Option<Reading> {

@@ -3,10 +3,12 @@
 //! It works from volumes alone, so they may come from a mesh or be typed in.
 
 mod allowance;
+mod asked;
 mod batch;
 mod check;
 mod coat;
 mod coating;
+mod contact;
 mod dose;
 mod error;
 mod in_mould;
@@ -21,6 +23,7 @@ mod weigh;
 
 pub use allowance::{Allowance, AllowanceKind, Allowances, wetted_area_mm2, wetted_cup_area_mm2};
 pub use coating::{Coating, SkinBy, Stir};
+pub use contact::mould_not_checked;
 pub use dose::{BatchWork, Dose, Weighed};
 pub use error::PlanError;
 pub use make::plan;

@@ -1,7 +1,10 @@
 //! What the person at the scale should know about a plan.
 
 use super::notice_batch::{self, Told};
-use super::{Dose, Layer, LayerPlan, LayerVolumes, PatchTold, PlanRequest, Recipe, Stir, stand};
+use super::{
+    Dose, Layer, LayerPlan, LayerVolumes, PatchTold, PlanRequest, Recipe, Stir, asked, contact,
+    stand,
+};
 use crate::finding::Finding;
 use crate::materials::{Dosage, HardnessBasis, Tack};
 
@@ -36,6 +39,8 @@ pub(super) fn findings(
         }
         findings.extend(foam(layer, recipe));
     }
+    findings.extend(asked::out_of_reach(&layers[1], request));
+    findings.extend(contact::findings(layers, recipes, request));
     findings
 }
 
@@ -120,14 +125,14 @@ fn softness(layer: &LayerPlan, recipe: &Recipe) -> Option<Finding> {
     let scale = hardness.scale.as_str();
     match hardness.basis {
         HardnessBasis::Measured => None,
-        HardnessBasis::Interpolated { between: (less, more) } => Some(Finding::note(
-            "hardness-interpolated",
-            format!(
+        HardnessBasis::Interpolated { between: (less, more), readings: (harder, softer) } => {
+            let message = format!(
                 "{name}: about Shore {scale} {:.0} with {softener} parts of softener, read between \
-                 {less} and {more} parts",
+                 {less} parts (measured {harder}) and {more} parts ({softer})",
                 hardness.reading
-            ),
-        )),
+            );
+            Some(Finding::note("hardness-interpolated", message))
+        }
         HardnessBasis::Outside { nearest } => Some(
             Finding::warning(
                 "hardness-outside",

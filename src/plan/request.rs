@@ -2,7 +2,9 @@
 
 use super::{Coating, Shop};
 use crate::bounds::Bounds;
-use crate::materials::{Additives, LookupError, Mix, MixError, Parts, System};
+use crate::materials::{
+    Additives, LookupError, Mix, MixError, Parts, ShoreReading, System, Touching,
+};
 
 /// The volumes to fill. Units: mm, mm², mm³.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,6 +82,10 @@ pub struct PlanRequest {
     pub coating: Coating,
     /// How many castings, in how many moulds.
     pub run: Run,
+    /// The hardness that the core's softener was chosen for, where one was asked for.
+    pub core_hardness: Option<ShoreReading>,
+    /// What touches the piece beside its own layers.
+    pub touching: Touching,
     /// What the workshop has, and how it works.
     pub shop: Shop,
 }
@@ -180,6 +186,8 @@ impl PlanRequest {
             cap: Recipe::plain(firm),
             coating: Coating::default(),
             run: Run::default(),
+            core_hardness: None,
+            touching: Touching::default(),
             shop: Shop::default(),
         })
     }

@@ -6,6 +6,7 @@ mod facts;
 mod inserts;
 mod layers;
 mod level;
+mod systems;
 mod weighed;
 
 pub use air::findings as air_findings;
@@ -14,6 +15,7 @@ pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
+pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 
 use crate::bounds::Bounds;

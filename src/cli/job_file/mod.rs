@@ -25,6 +25,7 @@ use sha2::{Digest, Sha256};
 use super::Failure;
 use super::args::CommandLine;
 use super::input::{self, InputError};
+use super::library;
 
 /// The largest job file that is read, bytes: a thousand times what a usual one takes.
 const MOST_BYTES: usize = 4 << 20;
@@ -116,11 +117,11 @@ impl Line {
     }
 
     /// What is to be said of everything that a plan is made from beside what the job remembers.
-    pub fn findings(&self, mesh: &[u8], request: &JobRequest) -> Vec<Finding> {
+    pub fn findings(&self, path: &Path, mesh: &[u8], request: &JobRequest) -> Vec<Finding> {
         let mut findings = self.mesh_findings(mesh);
         if let Some(job) = &self.job {
             findings.extend(job.insert_findings(&request.inserts));
-            findings.extend(job.systems.findings(request));
+            findings.extend(job.systems.findings(request, &library::beside(path)));
         }
         findings
     }

@@ -12,7 +12,7 @@ use super::options::{self, Typed};
 use super::{JobFileFailure, Line, VERSION, atomic, is_job, paths, sha256};
 use crate::cli::args::PlanArgs;
 use crate::cli::request::{UsageError, usage};
-use crate::cli::{Failure, input};
+use crate::cli::{Failure, input, library};
 
 /// Where what was typed is kept.
 #[derive(Debug, Args)]
@@ -76,7 +76,7 @@ impl Saving {
                 sha256: Some(sha256(mesh)),
             },
             options: options.collect::<Result<_, Failure>>()?,
-            systems: line.systems().texts(request)?,
+            systems: line.systems().texts(request, &library::beside(mesh_path))?,
             // The one place for the text of the workshop's own file.
             shop: None,
         };

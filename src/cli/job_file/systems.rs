@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use cavigram::finding::Finding;
 use cavigram::job::JobRequest;
-use cavigram::materials::{System, SystemError, builtin, builtin_toml};
+use cavigram::materials::{Library, System, SystemError, builtin};
 
 use super::JobFileFailure;
 
@@ -15,8 +15,9 @@ pub struct KeptSystems {
 }
 
 /// The present text of a system: the one place that knows where systems come from.
-pub fn system_text(id: &str) -> Option<String> {
-    builtin_toml(id).map(|text| text.replace("\r\n", "\n"))
+pub fn system_text(id: &str, library: &Library) -> Option<String> {
+    let text = library.entry(id).ok()?.text.as_ref()?;
+    Some(text.replace("\r\n", "\n"))
 }
 
 impl KeptSystems {
@@ -45,16 +46,20 @@ impl KeptSystems {
     }
 
     /// What is to be said of the systems that a request uses.
-    pub fn findings(&self, request: &JobRequest) -> Vec<Finding> {
+    pub fn findings(&self, request: &JobRequest, library: &Library) -> Vec<Finding> {
         let used = used(request).into_iter();
         let differs = used.filter_map(|id| Some((id, self.texts.get(id)?)));
-        differs.filter_map(|(id, kept)| difference(id, kept)).collect()
+        differs.filter_map(|(id, kept)| difference(id, kept, library)).collect()
     }
 
     /// The texts of the systems that a request uses, to keep them.
-    pub fn texts(&self, request: &JobRequest) -> Result<BTreeMap<String, String>, JobFileFailure> {
+    pub fn texts(
+        &self,
+        request: &JobRequest,
+        library: &Library,
+    ) -> Result<BTreeMap<String, String>, JobFileFailure> {
         let text = |id: &str| {
-            let text = self.texts.get(id).cloned().or_else(|| system_text(id));
+            let text = self.texts.get(id).cloned().or_else(|| system_text(id, library));
             let text = text.ok_or_else(|| JobFileFailure::NoSystemText { id: id.to_owned() })?;
             Ok((id.to_owned(), text))
         };
@@ -88,8 +93,8 @@ fn used(request: &JobRequest) -> Vec<&str> {
     ids
 }
 
-fn difference(id: &str, kept: &str) -> Option<Finding> {
-    match system_text(id) {
+fn difference(id: &str, kept: &str, library: &Library) -> Option<Finding> {
+    match system_text(id, library) {
         Some(now) if now == kept.replace("\r\n", "\n") => None,
         Some(_) => {
             let message =

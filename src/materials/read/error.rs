@@ -84,8 +84,11 @@ pub enum SystemErrorKind {
         "softener points in one scale must rise in `parts` and not in hardness; the one with {0} parts doesn't"
     )]
     PointsOutOfOrder(Parts),
-    /// The point without softener contradicts the system's hardness.
-    #[error("`[hardness]` tells another reading than the softener point of 0 parts")]
+    /// A softener's point contradicts the system's hardness.
+    #[error(
+        "a softener point of the same scale contradicts `[hardness]`; expected the same reading at \
+         0 parts and none harder"
+    )]
     TwoHardnesses,
     /// Two values that stand in the wrong order.
     #[error("`{more}` is less than `{less}`; expected the same or more")]

@@ -8,11 +8,12 @@ mod level;
 mod plan;
 mod record;
 mod shared;
+mod systems;
 mod timeline;
 
 use serde::Serialize;
 
-use crate::sheet::{LevelTable, Sheet, Summary, Survey};
+use crate::sheet::{LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
 
 /// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
 ///
@@ -45,6 +46,24 @@ pub fn level(table: &LevelTable) -> Result<String, serde_json::Error> {
 /// Only what the writer of JSON itself may fail with.
 pub fn record(summary: &Summary) -> Result<String, serde_json::Error> {
     text(&record::Records::new(summary))
+}
+
+/// The casting systems at hand as one JSON object, schema `cavigram/systems/1`, with a line break
+/// at its end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn systems(list: &SystemsList) -> Result<String, serde_json::Error> {
+    text(&systems::Systems::new(list))
+}
+
+/// All of a casting system as one JSON object, schema `cavigram/system/1`, with a line break at
+/// its end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn system(page: &SystemPage) -> Result<String, serde_json::Error> {
+    text(&systems::System::new(page))
 }
 
 fn text(value: &impl Serialize) -> Result<String, serde_json::Error> {

@@ -10,10 +10,11 @@ mod numbers;
 mod page;
 mod pours;
 mod record;
+mod systems;
 mod timeline;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey};
+use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
 
 use page::{ALERT, PLAIN, Page};
 
@@ -75,6 +76,30 @@ pub fn record(summary: &Summary) -> String {
 pub fn recorded(entry: &Entry, file: &str) -> String {
     let mut page = Page::default();
     record::recorded(&mut page, entry, file);
+    page.into_text()
+}
+
+/// The casting systems at hand.
+pub fn systems(list: &SystemsList) -> String {
+    let mut page = Page::default();
+    systems::list(&mut page, list);
+    page.into_text()
+}
+
+/// All of a casting system.
+pub fn system(system: &SystemPage) -> String {
+    let mut page = Page::default();
+    systems::show(&mut page, system);
+    page.into_text()
+}
+
+/// A system file that is right, and what it still lacks.
+pub fn fine(file: &str, gaps: &[&str]) -> String {
+    let mut page = Page::default();
+    page.ends((PLAIN, file), (PLAIN, "fine"));
+    for gap in gaps {
+        page.row("Missing", gap);
+    }
     page.into_text()
 }
 

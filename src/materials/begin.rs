@@ -1,0 +1,75 @@
+//! What a system file still lacks, and beginning a new one from another.
+
+use super::{Family, System, SystemError};
+
+/// What stands at the head of a new file.
+const HEAD: &str = "\
+# Fill this in from the data sheet of the material at hand; it overrules all that stands here.
+# A number is bare (1.04) or says where it comes from:
+#   { value = 1.04, source = \"data sheet, page 2\", date = \"2026-11-26\" }
+# A density is density_g_cm3, specific_gravity or specific_volume_in3_lb, whichever the sheet
+# gives; times also take text such as \"16 h\" or \"7 d\", temperatures such as \"73 F\".
+# Parts that the material doesn't have (softener, thickener, pigment, packs) may be deleted.
+# `cavigram systems check` tells whether the file is right, and what it still lacks.
+";
+
+/// The text of a system file under a new id, with a head that says how to fill it in.
+///
+/// # Errors
+/// [`SystemError`] where the text is no system, or the id can't be typed.
+pub fn begin_from(text: &str, new_id: &str) -> Result<String, SystemError> {
+    System::from_toml(text)?;
+    let mut named = false;
+    let mut lines: Vec<String> = vec![HEAD.to_owned()];
+    // The remark that built-in files begin with is said by the head.
+    for line in text.lines().skip_while(|line| line.trim().is_empty() || line.starts_with('#')) {
+        let key = line.split_once('=').map(|(key, _)| key.trim());
+        if !named && key == Some("id") {
+            named = true;
+            lines.push(format!("id = {}", toml::Value::String(new_id.to_owned())));
+        } else {
+            lines.push(line.to_owned());
+        }
+    }
+    let begun = lines.join("\n") + "\n";
+    System::from_toml(&begun)?;
+    Ok(begun)
+}
+
+impl System {
+    /// What a full data sheet tells and this system doesn't yet, in words; each gap only makes a
+    /// plan tell less.
+    pub fn gaps(&self) -> Vec<&'static str> {
+        let times = &self.times;
+        let expands = self.family == Family::Foam;
+        let lacks = [
+            (times.working_minutes.is_none(), "working time: batches can't be split by it"),
+            (times.gel_minutes.is_none(), "gel time: the next layer's time can't be told"),
+            (times.demould_minutes.is_none(), "demould time: the end of the work can't be told"),
+            (
+                times.bond_until_minutes.is_none() && !expands,
+                "bond window (`bond_until_minutes`): a late layer is not noticed",
+            ),
+            (
+                times.temperature_c.is_none(),
+                "temperature of the times (`temperature_c`): 23 °C is taken",
+            ),
+            (
+                self.densities.mixed_g_cm3.is_none(),
+                "density of the liquid mix (`mixed_g_cm3`): it is worked out of the components'",
+            ),
+            (
+                self.densities.cured_g_cm3.is_none() && !expands,
+                "cured density (`cured_g_cm3`): the piece is taken to weigh what was poured",
+            ),
+            (self.hardness.is_none() && !expands, "hardness"),
+            (
+                self.build.plain_mm.is_none() && !expands,
+                "build of a coat: whether a coat stands on a steep wall is only estimated",
+            ),
+            (self.packs.is_empty(), "packs and prices: nothing can be costed"),
+            (self.hazards.is_empty(), "hazards: only the general caution will stand on the sheet"),
+        ];
+        lacks.into_iter().filter(|(lacking, _)| *lacking).map(|(_, what)| what).collect()
+    }
+}
