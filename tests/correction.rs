@@ -4,7 +4,7 @@
 mod shapes;
 
 use cavigram::job::{self, InMould, JobError, JobRequest, LayersRequest, MeshRequest};
-use cavigram::plan::PlanRequest;
+use cavigram::plan::{Coating, PlanRequest, Stir};
 use cavigram::sheet::Sheet;
 use cavigram::units::{Length, Weight};
 use proptest::prelude::*;
@@ -30,7 +30,10 @@ fn plan_of(shape: &Shape, layers: LayersRequest) -> Result<Sheet, JobError> {
     let request = JobRequest {
         mesh: MeshRequest::new("piece.stl"),
         layers,
-        materials: PlanRequest::typical().unwrap(),
+        materials: PlanRequest {
+            coating: Coating { thicken: Stir::None, ..Coating::default() },
+            ..PlanRequest::typical().unwrap()
+        },
         inserts: Vec::new(),
         clock: job::ClockRequest::default(),
     };

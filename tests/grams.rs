@@ -208,10 +208,12 @@ fn one_and_two_parts_of_softener_weigh_out_exactly() {
             let request = on_a_scale(step_g, request);
             let plan = plan(&piece(), &request).unwrap();
             let dose = core(&plan);
-            let unit = dose.components[0].grams;
-            for (component, parts) in dose.components.iter().zip(ratio) {
-                near(component.grams, parts * unit, 1e-9);
-                near(component.parts.as_f64(), parts, 0.0);
+            // In weighing order, which is the system's own: told apart by name.
+            let of = |name: &str| dose.components.iter().find(|c| c.name == name).unwrap();
+            let unit = of("A").grams;
+            for (name, parts) in ["A", "B", "softener"].into_iter().zip(ratio) {
+                near(of(name).grams, parts * unit, 1e-9);
+                near(of(name).parts.as_f64(), parts, 0.0);
             }
             assert_eq!(dose.ratio_error_percent, 0.0);
         }
@@ -646,6 +648,7 @@ fn cautions_come_from_the_systems_that_are_poured() {
 fn softener_without_a_measured_point_is_told() {
     let mut core = TYPICAL.core.clone();
     core.system.softener.as_mut().unwrap().points.clear();
+    core.system.hardness = None;
     let plan = plan(&piece(), &PlanRequest { core, ..TYPICAL.clone() }).unwrap();
     assert!(codes(&plan).contains(&"hardness-unknown"));
     assert_eq!(plan.layers[1].hardness, None);

@@ -10,9 +10,9 @@ use super::request::{find_system, usage};
 #[derive(Debug, Args)]
 #[command(next_help_heading = "What it touches (a material or a system's name)")]
 pub struct TouchingArgs {
-    /// What the mould is made of, to check it against the
-    /// piece; an unknown word lists all [default: not
-    /// checked, and said so]
+    /// What the mould is made of, to check it against
+    /// the piece; an unknown word lists all
+    /// [default: not checked, and said so]
     #[arg(long, visible_alias = "mold-of", value_name = "MATERIAL", verbatim_doc_comment)]
     pub mould_of: Option<String>,
 
