@@ -663,16 +663,17 @@ fn parts_by_volume_become_masses() {
     assert_eq!(mix.parts[0].parts, mix.parts[1].parts);
 }
 
-/// Softener to 1:1 by weight: 1 part gives 1:1:1, 2 parts 1:1:2 (common practice).
+/// Softener to 1:1 by weight: 1 part gives 1:1:1, 2 parts 1:1:2 (common practice); in weighing
+/// order, the softener stirred into A.
 #[test]
 fn softener_is_a_further_component() {
     let firm = builtin("urethane-a5").unwrap();
-    for (softener, ratio) in [(1, [1, 1, 1]), (2, [1, 1, 2])] {
+    for (softener, ratio) in [(1, [1, 1, 1]), (2, [1, 2, 1])] {
         let mix = Mix::new(&firm, whole(softener)).unwrap();
         assert_eq!(mix.mass_ratio.as_deref(), Some(&ratio[..]));
     }
     let half = Mix::new(&firm, "1/2".parse().unwrap()).unwrap();
-    assert_eq!(half.mass_ratio.as_deref(), Some(&[2, 2, 1][..]));
+    assert_eq!(half.mass_ratio.as_deref(), Some(&[2, 1, 2][..]));
     let silicone = builtin("silicone-00-30").unwrap();
     let error = Mix::new(&silicone, whole(1)).unwrap_err();
     assert_eq!(error, MixError::NoSoftener { system: "silicone-00-30".into() });

@@ -13,7 +13,7 @@ pub struct TouchingArgs {
     /// What the mould is made of, to check it against
     /// the piece; an unknown word lists all
     /// [default: not checked, and said so]
-    #[arg(long, visible_alias = "mold-of", value_name = "MATERIAL", verbatim_doc_comment)]
+    #[arg(long, alias = "mold-of", value_name = "MATERIAL", verbatim_doc_comment)]
     pub mould_of: Option<String>,
 
     /// The mould was made only just: a condensation-cure

@@ -179,7 +179,8 @@ impl Mix {
     ///
     /// let firm = builtin("urethane-a5")?;
     /// let softened = Mix::new(&firm, Parts::whole(2))?;
-    /// assert_eq!(softened.mass_ratio, Some(vec![1, 1, 2]));
+    /// // In weighing order: A, the softener stirred into it, B.
+    /// assert_eq!(softened.mass_ratio, Some(vec![1, 2, 1]));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn new(system: &System, softener: Parts) -> Result<Self, MixError> {
