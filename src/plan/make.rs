@@ -40,7 +40,7 @@ use crate::materials::{Family, Hazard, Mix, Role, RoomTimes, cautions};
 /// let plan = plan(&volumes, &PlanRequest::typical()?)?;
 /// let [_, core, _] = &plan.layers;
 /// let grams: Vec<f64> = core.dose.components.iter().map(|c| c.grams).collect();
-/// assert_eq!(grams, [53.5, 53.5, 107.0]);
+/// assert_eq!(grams, [53.5, 107.0, 53.5]);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanError> {

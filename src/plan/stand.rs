@@ -119,7 +119,7 @@ fn way_out(skin: &LayerPlan, recipe: &Recipe, by: SkinBy) -> String {
     }
     let plain = skin.coats.iter().skip(usize::from(skin.coats.len() > 1)).any(|c| !c.thickened);
     if by == SkinBy::Brush && plain && recipe.system.thickener.is_some() {
-        ways.push("thicken (--thicken auto)".to_owned());
+        ways.push("thicken".to_owned());
     }
     ways.push("turn the mould while it gels".to_owned());
     match ways.split_last() {
