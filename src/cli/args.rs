@@ -235,8 +235,8 @@ pub struct MaterialArgs {
     #[arg(long, value_name = "PARTS", allow_hyphen_values = true, verbatim_doc_comment)]
     pub softener: Option<String>,
 
-    /// Or how hard the core is to be, in a scale that its
-    /// system was measured in: 00-25, A5
+    /// Or how hard the core is to be, in a scale that
+    /// its system was measured in: 00-25, A5
     #[arg(long, value_name = "SHORE", allow_hyphen_values = true, verbatim_doc_comment)]
     pub core_hardness: Option<String>,
 }

@@ -10,10 +10,10 @@ use super::request::{find_system, usage};
 #[derive(Debug, Args)]
 #[command(next_help_heading = "What it touches (a material or a system's name)")]
 pub struct TouchingArgs {
-    /// What the mould is made of, to check it against the
-    /// piece; an unknown word lists all [default: not
-    /// checked, and said so]
-    #[arg(long, visible_alias = "mold-of", value_name = "MATERIAL", verbatim_doc_comment)]
+    /// What the mould is made of, to check it against
+    /// the piece; an unknown word lists all [default:
+    /// not checked, and said so]
+    #[arg(long, alias = "mold-of", value_name = "MATERIAL", verbatim_doc_comment)]
     pub mould_of: Option<String>,
 
     /// The mould was made only just: a condensation-cure

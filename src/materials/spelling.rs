@@ -11,7 +11,8 @@ pub(super) fn nearest<'a>(
         let begun = if typed.len() > 2 && word.starts_with(typed) { 1 } else { usize::MAX };
         (full.min(begun), word)
     });
-    let (distance, word) = judged.min()?;
+    // Of equals the first: lists begin with the usual one.
+    let (distance, word) = judged.min_by_key(|(distance, _)| *distance)?;
     (2 * distance < word.chars().count()).then_some(word)
 }
 

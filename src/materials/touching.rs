@@ -245,14 +245,14 @@ const WORDS: [(&str, Family, &[&str]); 12] = [
     (
         "addition-cure-silicone",
         Family::AdditionCureSilicone,
-        &["platinum-silicone", "platinum-cure-silicone", "addition-silicone"],
+        &["platinum", "platinum-silicone", "platinum-cure-silicone", "addition-silicone"],
     ),
     (
         "condensation-cure-silicone",
         Family::CondensationCureSilicone,
-        &["tin-silicone", "tin-cure-silicone", "condensation-silicone"],
+        &["tin", "tin-silicone", "tin-cure-silicone", "condensation-silicone"],
     ),
-    ("foam", Family::Foam, &["urethane-foam", "polyurethane-foam"]),
+    ("foam", Family::Foam, &["urethane-foam", "polyurethane-foam", "soft-foam"]),
     ("plaster", Family::Plaster, &["gypsum"]),
     ("printed-resin", Family::PrintedResin, &["resin"]),
     ("sulphur-clay", Family::SulphurClay, &["sulfur-clay"]),
