@@ -94,6 +94,41 @@ fn the_known_cases() {
     }
 }
 
+/// The page for users tells the same as the table: rows of what lies there, columns of what is
+/// poured.
+#[test]
+fn the_page_on_systems_tells_the_same_table() {
+    let page = include_str!("../docs/systems.md");
+    let outcome = |cell: &str| match cell.split([' ', ',']).next().unwrap() {
+        "release" => Outcome::NeedsRelease,
+        "test" => Outcome::TestPatch,
+        "comes" => Outcome::NoBond,
+        "does" | "may" => Outcome::Inhibits,
+        other => panic!("{other}"),
+    };
+    let rows = page.lines().skip_while(|l| !l.starts_with("| poured on")).skip(2);
+    let mut told = 0;
+    for row in rows.take_while(|l| l.starts_with('|')) {
+        let cells: Vec<&str> = row.trim_matches('|').split('|').map(str::trim).collect();
+        for lies in cells[0].split(", ") {
+            let onto: Family = lies.parse().unwrap();
+            for (cell, poured) in cells[1..].iter().zip([
+                Family::Urethane,
+                Family::AdditionCureSilicone,
+                Family::CondensationCureSilicone,
+            ]) {
+                let (cured, fresh) = cell.split_once("; just made: ").unwrap_or((cell, cell));
+                let of = |surface| contact(poured, onto, surface).outcome;
+                assert_eq!(of(Surface::Cured), outcome(cured), "{poured} on {onto}");
+                assert_eq!(of(Surface::Fresh), outcome(fresh), "{poured} on {onto}, just made");
+                told += 1;
+            }
+        }
+    }
+    // Every family, some by several words: wax, metal and glass, wood and fibre apart.
+    assert_eq!(told, 3 * 15);
+}
+
 #[test]
 fn materials_are_read_from_words() {
     for (word, family) in family_words().into_iter().zip(Family::all()) {

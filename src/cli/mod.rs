@@ -5,6 +5,7 @@ mod failure;
 mod input;
 mod level;
 mod library;
+mod materials;
 mod new_file;
 mod plan;
 mod request;

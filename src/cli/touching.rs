@@ -4,7 +4,8 @@ use cavigram::materials::{Family, Library, Touching, UnknownFamily};
 use clap::Args;
 
 use super::Failure;
-use super::request::{find_system, usage};
+use super::materials::find_system;
+use super::request::{UsageError, usage};
 
 /// What it touches.
 #[derive(Debug, Args)]
@@ -58,11 +59,7 @@ fn family(
     Err(not_known(option, text, &unknown).into())
 }
 
-fn not_known(
-    option: &'static str,
-    text: &str,
-    unknown: &UnknownFamily,
-) -> super::request::UsageError {
+fn not_known(option: &'static str, text: &str, unknown: &UnknownFamily) -> UsageError {
     let hint = unknown
         .hint()
         .unwrap_or_else(|| "a system's name will do too: `cavigram systems` lists them".to_owned());

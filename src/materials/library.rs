@@ -90,7 +90,7 @@ pub enum LibraryError {
         /// Its name.
         file: String,
         /// What is wrong.
-        fault: EntryFault,
+        fault: Box<EntryFault>,
     },
 }
 
@@ -101,8 +101,10 @@ impl LibraryError {
             Self::Unknown { nearest: Some(id), .. } => Some(format!("did you mean `{id}`?")),
             Self::Unknown { unread, .. } if !unread.is_empty() => Some(unread.join("; ")),
             Self::Unknown { .. } => None,
-            Self::Broken { fault: EntryFault::Broken(error), .. } => error.hint(),
-            Self::Broken { .. } => None,
+            Self::Broken { fault, .. } => match fault.as_ref() {
+                EntryFault::Broken(error) => error.hint(),
+                EntryFault::Unreadable(_) => None,
+            },
         }
     }
 }
@@ -186,7 +188,7 @@ impl Library {
             id: entry.id.clone(),
             place: entry.place,
             file: entry.file.clone(),
-            fault,
+            fault: Box::new(fault),
         })
     }
 
