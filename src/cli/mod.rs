@@ -5,7 +5,6 @@ mod failure;
 mod input;
 mod level;
 mod library;
-mod materials;
 mod new_file;
 mod plan;
 mod request;

@@ -9,8 +9,7 @@ use cavigram::sheet::{SystemPage, SystemsList};
 use clap::{Args, Subcommand};
 
 use super::failure::Plain;
-use super::materials::find_system;
-use super::request::{UsageError, usage};
+use super::request::{UsageError, find_system, usage};
 use super::{Failure, library, new_file};
 
 /// What `systems` takes.

@@ -4,16 +4,15 @@ use cavigram::materials::{Family, Library, Touching, UnknownFamily};
 use clap::Args;
 
 use super::Failure;
-use super::materials::find_system;
-use super::request::{UsageError, usage};
+use super::request::{find_system, usage};
 
 /// What it touches.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "What it touches (a material or a system's name)")]
 pub struct TouchingArgs {
     /// What the mould is made of, to check it against
-    /// the piece; an unknown word lists all [default:
-    /// not checked, and said so]
+    /// the piece; an unknown word lists all
+    /// [default: not checked, and said so]
     #[arg(long, alias = "mold-of", value_name = "MATERIAL", verbatim_doc_comment)]
     pub mould_of: Option<String>,
 
@@ -59,7 +58,11 @@ fn family(
     Err(not_known(option, text, &unknown).into())
 }
 
-fn not_known(option: &'static str, text: &str, unknown: &UnknownFamily) -> UsageError {
+fn not_known(
+    option: &'static str,
+    text: &str,
+    unknown: &UnknownFamily,
+) -> super::request::UsageError {
     let hint = unknown
         .hint()
         .unwrap_or_else(|| "a system's name will do too: `cavigram systems` lists them".to_owned());

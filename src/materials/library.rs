@@ -101,7 +101,7 @@ impl LibraryError {
             Self::Unknown { nearest: Some(id), .. } => Some(format!("did you mean `{id}`?")),
             Self::Unknown { unread, .. } if !unread.is_empty() => Some(unread.join("; ")),
             Self::Unknown { .. } => None,
-            Self::Broken { fault, .. } => match fault.as_ref() {
+            Self::Broken { fault, .. } => match &**fault {
                 EntryFault::Broken(error) => error.hint(),
                 EntryFault::Unreadable(_) => None,
             },
