@@ -33,7 +33,7 @@ pub enum SystemFileError {
         /// Which file.
         path: PathBuf,
         /// What is wrong, and where.
-        error: SystemError,
+        error: Box<SystemError>,
     },
 }
 
@@ -82,7 +82,7 @@ pub fn named(path: &Path) -> Result<System, SystemFileError> {
     let text =
         read(path).map_err(|why| SystemFileError::Unreadable { path: path.to_owned(), why })?;
     System::from_toml(&text)
-        .map_err(|error| SystemFileError::Broken { path: path.to_owned(), error })
+        .map_err(|error| SystemFileError::Broken { path: path.to_owned(), error: Box::new(error) })
 }
 
 /// The text of a system file, or why there is none to be had.

@@ -134,7 +134,7 @@ fn show(args: &ShowArgs) -> Result<String, Failure> {
         SystemPage::new(&system, "named file", args.system.clone())
     } else {
         let library = at_hand();
-        let system = system(&args.system, "SYSTEM", &library)?;
+        let system = system(&args.system, "systems show", &library)?;
         let entry = library.entry(&args.system)?;
         SystemPage::new(&system, entry.place.as_str(), entry.file.clone())
     };
@@ -170,7 +170,7 @@ fn new(args: &NewArgs) -> Result<String, Failure> {
     let library = at_hand();
     if let Ok(entry) = library.entry(&args.id) {
         let reason = format!("there is a system of that name already ({})", entry.place.as_str());
-        return Err(usage("ID", &args.id, &reason, Some("take another id")).into());
+        return Err(usage("systems new", &args.id, &reason, Some("take another id")).into());
     }
     let from = template(&args.from, &library)?;
     let text = begin_from(&from, &args.id).map_err(|error| not_an_id(&args.id, &error))?;
@@ -199,5 +199,5 @@ fn template(from: &str, library: &Library) -> Result<String, Failure> {
 }
 
 fn not_an_id(id: &str, error: &cavigram::materials::SystemError) -> UsageError {
-    usage("ID", id, &error.kind.to_string(), None)
+    usage("systems new", id, &error.kind.to_string(), None)
 }

@@ -171,7 +171,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
             None
         }
     };
-    let piece_g = piece::weight_g(&volumes, &request.materials, &cavity)?;
+    let piece_g = piece::weight_g(&plan, &cavity);
     Ok(Sheet {
         mesh,
         health,

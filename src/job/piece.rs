@@ -1,9 +1,7 @@
 //! What the cured, trimmed piece is expected to weigh.
 
-use super::JobError;
 use crate::bounds::Bounds;
-use crate::materials::Mix;
-use crate::plan::{LayerVolumes, PlanRequest, Recipe};
+use crate::plan::Plan;
 use crate::sheet::CavityFacts;
 
 /// How far a cured density may be off its data sheet, as a share of it.
@@ -15,18 +13,9 @@ const DENSITY_SHARE: f64 = 0.02;
 ///
 /// Assumptions: its limits add those of the layers, what repair leaves open of the cavity, and 2 %
 /// for the densities.
-pub fn weight_g(
-    volumes: &LayerVolumes,
-    materials: &PlanRequest,
-    cavity: &CavityFacts,
-) -> Result<Bounds, JobError> {
-    let layers = [
-        (volumes.skin_mm3, cured_g_cm3(&materials.skin)?),
-        (volumes.core_mm3, cured_g_cm3(&materials.core)?),
-        (volumes.cap_mm3, cured_g_cm3(&materials.cap)?),
-    ];
+pub fn weight_g(plan: &Plan, cavity: &CavityFacts) -> Bounds {
     let sum = |of: fn(&Bounds) -> f64| -> f64 {
-        layers.iter().map(|(volume, density)| of(volume) / 1000.0 * density).sum()
+        plan.layers.iter().map(|l| of(&l.volume_mm3) / 1000.0 * l.cured_g_cm3).sum()
     };
     let (best, low, high) = (sum(Bounds::best), sum(Bounds::low), sum(Bounds::high));
     let whole = cavity.measures.volume_mm3;
@@ -34,14 +23,9 @@ pub fn weight_g(
         best if best > 0.0 => (whole.low() / best, whole.high() / best),
         _ => (1.0, 1.0),
     };
-    Ok(Bounds::new(
+    Bounds::new(
         low.max(0.0) * less * (1.0 - DENSITY_SHARE),
         best,
         high * more * (1.0 + DENSITY_SHARE),
-    ))
-}
-
-/// The density of the cured layer, g/cm³: the one place that says where it comes from.
-fn cured_g_cm3(recipe: &Recipe) -> Result<f64, JobError> {
-    Ok(Mix::new(&recipe.system, recipe.softener)?.filled_density_g_cm3)
+    )
 }

@@ -55,7 +55,7 @@ impl System {
                 "temperature of the times (`temperature_c`): 23 °C is taken",
             ),
             (
-                self.densities.mixed_g_cm3.is_none(),
+                self.densities.mixed_g_cm3.is_none() && !expands,
                 "density of the liquid mix (`mixed_g_cm3`): it is worked out of the components'",
             ),
             (

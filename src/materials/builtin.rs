@@ -1,6 +1,7 @@
 //! The generic systems that come with the program, and looking them up.
 
-use super::{System, SystemError, spelling};
+use super::{System, SystemError};
+use crate::units::nearest_word;
 
 /// The built-in systems: id and the text of the file.
 const BUILTINS: &[(&str, &str)] = &[
@@ -93,7 +94,7 @@ pub(super) fn plain(typed: &str) -> String {
 fn nearest(typed: &str) -> Option<&'static str> {
     let plain_ids: Vec<(String, &'static str)> =
         BUILTINS.iter().map(|(id, _)| (plain(id), *id)).collect();
-    let near = spelling::nearest(typed, plain_ids.iter().map(|(plain, _)| plain.as_str()))?;
+    let near = nearest_word(typed, plain_ids.iter().map(|(plain, _)| plain.as_str()))?;
     plain_ids.iter().find(|(plain, _)| plain == near).map(|(_, id)| *id)
 }
 

@@ -1,8 +1,8 @@
 //! All casting systems at hand: the user's own, those beside the job, the built-in ones.
 
 use super::builtin::{builtin_files, plain};
-use super::spelling::nearest;
 use super::{System, SystemError};
+use crate::units::nearest_word;
 
 /// Where a system's file lies; the order is that of looking.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -196,7 +196,7 @@ impl Library {
         let shown = self.entries.iter().filter(|entry| !entry.hidden);
         let known: Vec<String> = shown.map(|entry| entry.id.clone()).collect();
         let spelled: Vec<String> = known.iter().map(|id| plain(id)).collect();
-        let near = nearest(&plain(typed), spelled.iter().map(String::as_str));
+        let near = nearest_word(&plain(typed), spelled.iter().map(String::as_str));
         let near = near.and_then(|near| known.iter().find(|id| plain(id) == near)).cloned();
         LibraryError::Unknown {
             typed: typed.to_owned(),

@@ -7,6 +7,7 @@ mod begin;
 mod builtin;
 mod care;
 mod cured;
+mod family;
 mod library;
 mod mix;
 mod parts;
@@ -16,7 +17,6 @@ mod shore;
 mod softener_for;
 mod softness;
 mod sourced;
-mod spelling;
 mod system;
 mod touching;
 mod warmth;
@@ -24,6 +24,7 @@ mod warmth;
 pub use begin::begin_from;
 pub use builtin::{LookupError, builtin, builtin_ids, builtin_toml};
 pub use care::{Caution, cautions};
+pub use family::{UnknownFamily, family_words};
 pub use library::{Entry, EntryFault, Library, LibraryError, Place, SystemSource};
 pub use mix::{Additives, DensityBasis, Mix, MixError, MixPart, Role, mixture_density_g_cm3};
 pub use parts::{Parts, PartsError};
@@ -37,5 +38,5 @@ pub use system::{
     Build, By, Component, Densities, Dosage, Family, HardnessPoint, Hazard, Pack, Pigment,
     Softener, System, Thickener, Times,
 };
-pub use touching::{Contact, Outcome, Surface, Touching, UnknownFamily, contact, family_words};
+pub use touching::{Contact, Outcome, Surface, Touching, contact};
 pub use warmth::{FURTHEST_C, RoomTimes, TooFarFromSheet, USUAL_SHEET_C, ten_degree_factor};

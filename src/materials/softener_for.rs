@@ -25,7 +25,7 @@ pub enum SoftenerForError {
     },
     /// Nothing was measured in the wished scale; readings are never turned into another one.
     #[error(
-        "system `{system}` was not measured in Shore {}; its scale is {}", .asked.as_str(),
+        "system `{system}` was not measured in Shore {}, only in {}", .asked.as_str(),
         scales(.measured)
     )]
     OtherScale {

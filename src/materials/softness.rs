@@ -92,11 +92,13 @@ impl System {
         Some(Hardness { scale, reading, basis, tack })
     }
 
-    /// The system's own hardness as a point of no softener, unless its scale has such a point.
+    /// The system's own hardness as a point of no softener, where other points are in its scale
+    /// and none of them is without softener.
     fn unsoftened(&self, points: &[HardnessPoint]) -> Option<HardnessPoint> {
         let (scale, reading) = self.hardness.clone()?;
-        let known = points.iter().any(|p| p.scale == scale && p.parts.value.is_zero());
-        (!known).then_some(HardnessPoint {
+        let mut in_scale = points.iter().filter(|p| p.scale == scale).peekable();
+        let needed = in_scale.peek().is_some() && in_scale.all(|p| !p.parts.value.is_zero());
+        needed.then_some(HardnessPoint {
             parts: Sourced::bare(Parts::ZERO),
             scale,
             reading,

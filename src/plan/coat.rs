@@ -33,8 +33,11 @@ pub(super) fn skin(
     let flange_mm3 = coats.iter().map(|c| c.flange_mm3).sum();
     let mix = kitchen.mix(Layer::Skin, &coat_recipe(&request.coating, count, count, request))?;
     let skin = layer(Layer::Skin, recipe, &mix, volumes.skin_mm3, dose, times);
-    let skin =
-        LayerPlan { density_g_cm3: mean_density(&coats).unwrap_or(skin.density_g_cm3), ..skin };
+    let skin = LayerPlan {
+        density_g_cm3: mean(&coats, |c| c.density_g_cm3).unwrap_or(skin.density_g_cm3),
+        cured_g_cm3: mean(&coats, |c| c.cured_g_cm3).unwrap_or(skin.cured_g_cm3),
+        ..skin
+    };
     let findings = if untinted.is_empty() {
         Vec::new()
     } else {
@@ -54,15 +57,15 @@ pub(super) fn skin(
     Ok((LayerPlan { coats, flange_mm3, ..skin }, findings))
 }
 
-/// Of all coats together, g/cm³; `None` where nothing is brushed.
-fn mean_density(coats: &[CoatPlan]) -> Option<f64> {
+/// A density of all coats together, g/cm³; `None` where nothing is brushed.
+fn mean(coats: &[CoatPlan], density_g_cm3: impl Fn(&CoatPlan) -> f64) -> Option<f64> {
     let used: Vec<_> = coats.iter().filter(|c| !c.dose.is_empty()).collect();
     if let [only] = used.as_slice() {
-        return Some(only.density_g_cm3);
+        return Some(density_g_cm3(only));
     }
     let mm3 = |c: &CoatPlan| c.volume_mm3.best() + c.flange_mm3;
     let volume_mm3: f64 = used.iter().map(|c| mm3(c)).sum();
-    let grams: f64 = used.iter().map(|c| mm3(c) * c.density_g_cm3).sum();
+    let grams: f64 = used.iter().map(|c| mm3(c) * density_g_cm3(c)).sum();
     (volume_mm3 > 0.0).then(|| grams / volume_mm3)
 }
 
@@ -130,6 +133,7 @@ impl One<'_> {
             thickened,
             tinted: recipe.pigment_percent > 0.0,
             density_g_cm3: mix.filled_density_g_cm3,
+            cured_g_cm3: mix.cured_density_g_cm3,
             stands_mm: stands.as_ref().map(|s| s.value),
             // 1 mm on 100 cm² is 10 cm³.
             g_per_100_cm2: 10.0 * self.coat.thickness_mm * mix.filled_density_g_cm3,

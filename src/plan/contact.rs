@@ -52,7 +52,7 @@ pub fn mould_not_checked(touching: &Touching) -> Option<Finding> {
         let message = "what the mould is made of was not said, so that mould and piece were not \
                        checked against each other";
         Finding::note("mould-not-checked", message)
-            .with_hint("say it: --mould-of condensation-cure-silicone")
+            .with_hint("say it with --mould-of, such as --mould-of condensation-cure-silicone")
     })
 }
 

@@ -225,6 +225,7 @@ pub(super) fn layer(
         volume_mm3,
         flange_mm3: 0.0,
         density_g_cm3: mix.filled_density_g_cm3,
+        cured_g_cm3: mix.cured_density_g_cm3,
         density_basis: mix.basis,
         expands: recipe.system.densities.moulded_g_cm3.is_some(),
         times,

@@ -29,5 +29,5 @@ pub use error::PlanError;
 pub use make::plan;
 pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe, Run, WallFacts};
 pub use result::{CoatPlan, Layer, LayerPlan, PatchTold, Plan, Slopes};
-pub use shop::{Hours, Pace, Shop};
+pub use shop::{Pace, Shop};
 pub use stand::{draining_film_mm, yield_stress_pa};

@@ -72,6 +72,8 @@ pub struct LayerPlan {
     pub flange_mm3: f64,
     /// Grams per cm³ of layer: the moulded density of a foam, else that of the mix.
     pub density_g_cm3: f64,
+    /// Grams per cm³ of the cured layer, where the system tells; else as it was filled.
+    pub cured_g_cm3: f64,
     /// Where that density comes from; a foam's is its moulded one.
     pub density_basis: DensityBasis,
     /// A foam: poured at once, it expands to fill the volume.
@@ -99,6 +101,8 @@ pub struct CoatPlan {
     pub tinted: bool,
     /// Grams per cm³ of coat, with the air that it holds.
     pub density_g_cm3: f64,
+    /// Grams per cm³ of the cured coat, where the system tells; else as it was laid.
+    pub cured_g_cm3: f64,
     /// How thick a coat of this mix stands on a steep wall, mm, where the system tells.
     pub stands_mm: Option<f64>,
     /// Grams on 100 cm² of wall.

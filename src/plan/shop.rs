@@ -1,7 +1,6 @@
-//! What a workshop has and how it works: scale, cups, rates, hours.
+//! What a workshop has and how it works: scale, cups, rates.
 
 use super::Allowances;
-use jiff::civil::Time;
 
 /// A workshop's habits and tools. All defaults are common practice without a source.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,19 +23,6 @@ pub struct Shop {
     pub pace: Pace,
     /// Temperature of the room, °C; `None` for that of the data sheets.
     pub room_c: Option<f64>,
-    /// When the shop is open, where that matters.
-    pub hours: Option<Hours>,
-    /// Where all that was read from; `None` where nothing was.
-    pub source: Option<String>,
-}
-
-/// When a shop opens and closes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Hours {
-    /// When work may begin.
-    pub opens: Time,
-    /// When it must be done.
-    pub closes: Time,
 }
 
 /// How fast the work goes.
@@ -82,8 +68,6 @@ impl Default for Shop {
             vacuum: false,
             pace: Pace::default(),
             room_c: None,
-            hours: None,
-            source: None,
         }
     }
 }

@@ -215,6 +215,7 @@ impl Facts {
             for point in &softener.points {
                 let tacky = if point.tacky { ", tacky" } else { "" };
                 let of = format!("with {} parts of it{tacky}", point.parts.value);
+                self.add(&of, ("parts", "parts of softener", ""), &parts(&point.parts));
                 self.reading(&of, point.scale, &point.reading);
                 self.given(&of, ("times_factor", "times longer by", "×"), &point.times_factor);
             }

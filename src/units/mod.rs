@@ -13,6 +13,7 @@ mod quantity;
 mod time;
 mod water;
 mod weighing;
+mod word;
 
 pub use clock::{ClockError, Hours, Start};
 pub use coats::{Coats, CoatsError};
@@ -26,3 +27,4 @@ pub use quantity::{Area, Patch, QuantityError, Temperature, Volume};
 pub use time::{Minutes, MinutesError};
 pub use water::{WATER_CELSIUS, Water, water_density_g_cm3};
 pub use weighing::{OldCasting, Weighing, WeighingError, WeighingMeans, Weight};
+pub use word::nearest_word;

@@ -59,8 +59,8 @@ mod tests {
     #[test]
     fn paths_lead_from_the_folder() {
         let way = |from: &str, to: &str| text(&between(Path::new(from), Path::new(to))).unwrap();
-        assert_eq!(way("/work/jobs", "/work/jobs/knee.stl"), "knee.stl");
-        assert_eq!(way("/work/jobs", "/work/scans/new/knee.stl"), "../scans/new/knee.stl");
+        assert_eq!(way("/bench/jobs", "/bench/jobs/knee.stl"), "knee.stl");
+        assert_eq!(way("/bench/jobs", "/bench/scans/new/knee.stl"), "../scans/new/knee.stl");
         assert_eq!(way("/", "/knee.stl"), "knee.stl");
     }
 }

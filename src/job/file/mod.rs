@@ -4,7 +4,6 @@
 //! are read. Which options there are is handed in, so that no list here can lag behind.
 
 mod error;
-mod nearest;
 mod read;
 mod write;
 

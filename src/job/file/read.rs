@@ -6,11 +6,11 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::nearest::nearest;
 use super::{
     JobFile, JobFileError, JobFileErrorKind as Kind, KeptFile, KeptOption, KeptValue, KnownOption,
     SCHEMA, SCHEMA_STEM, Takes, UnknownKey,
 };
+use crate::units::nearest_word;
 
 /// Keys at the head of the file.
 const HEAD: [&str; 3] = ["schema", "revision", "program"];
@@ -318,4 +318,9 @@ fn expected(key: &str, expected: &'static str, value: &Spanned<DeValue<'_>>) -> 
         DeValue::Table(_) => "a table",
     };
     (value.span(), Kind::Expected { key: key.to_owned(), expected, found })
+}
+
+/// The known key that was likely meant; keys are spelt in small letters with `-`.
+fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    nearest_word(&typed.to_lowercase().replace('_', "-"), known)
 }

@@ -1,7 +1,7 @@
 //! What may be wrong with a system file, and where.
 
 use crate::materials::Parts;
-use crate::materials::spelling::nearest;
+use crate::units::nearest_word;
 use std::ops::Range;
 
 /// Why a system file can't be used, with the place.
@@ -160,7 +160,7 @@ pub(super) fn at(toml: &str, byte: usize, kind: SystemErrorKind) -> SystemError 
 
 /// A name that is not among those known.
 pub(super) fn not_named(typed: String, known: &[String]) -> SystemErrorKind {
-    let nearest = nearest(&typed, known.iter().map(String::as_str)).map(str::to_owned);
+    let nearest = nearest_word(&typed, known.iter().map(String::as_str)).map(str::to_owned);
     SystemErrorKind::NotNamed { typed, known: known.to_vec(), nearest }
 }
 
@@ -177,7 +177,7 @@ fn unknown(message: &str) -> Option<SystemErrorKind> {
     let (typed, expected) = message.split_once("`, expected ")?;
     let typed = typed.split_once('`')?.1.to_owned();
     let known: Vec<String> = expected.split('`').skip(1).step_by(2).map(str::to_owned).collect();
-    let nearest = nearest(&typed, known.iter().map(String::as_str)).map(str::to_owned);
+    let nearest = nearest_word(&typed, known.iter().map(String::as_str)).map(str::to_owned);
     Some(SystemErrorKind::Unknown { what, typed, known, nearest })
 }
 

@@ -1,17 +1,15 @@
 //! What was probably meant by a mistyped word.
 
 /// The word with the fewest changes, provided that over half of it was typed right.
-pub(super) fn nearest<'a>(
-    typed: &str,
-    words: impl IntoIterator<Item = &'a str>,
-) -> Option<&'a str> {
+pub fn nearest_word<'a>(typed: &str, words: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let judged = words.into_iter().map(|word| {
         let full = edits(typed, word);
         // What was typed may be the beginning of a word: "urethane", "foam".
         let begun = if typed.len() > 2 && word.starts_with(typed) { 1 } else { usize::MAX };
         (full.min(begun), word)
     });
-    let (distance, word) = judged.min()?;
+    // Of equals the first: lists begin with the usual one.
+    let (distance, word) = judged.min_by_key(|(distance, _)| *distance)?;
     (2 * distance < word.chars().count()).then_some(word)
 }
 
@@ -51,9 +49,9 @@ mod tests {
     #[test]
     fn half_a_word_must_be_right() {
         let words = ["gel_minutes", "mass_g"];
-        assert_eq!(nearest("gel_minuts", words), Some("gel_minutes"));
-        assert_eq!(nearest("gel", words), Some("gel_minutes"));
-        assert_eq!(nearest("zzzz", words), None);
-        assert_eq!(nearest("mass", []), None);
+        assert_eq!(nearest_word("gel_minuts", words), Some("gel_minutes"));
+        assert_eq!(nearest_word("gel", words), Some("gel_minutes"));
+        assert_eq!(nearest_word("zzzz", words), None);
+        assert_eq!(nearest_word("mass", []), None);
     }
 }
