@@ -5,7 +5,7 @@ use cavigram::finding::{Finding, Severity};
 use cavigram::materials::{
     HardnessBasis, Parts, Shore, ShoreReading, SoftenerForError, System, Tack, builtin,
 };
-use cavigram::plan::{LayerVolumes, PlanRequest, Recipe, plan};
+use cavigram::plan::{LayerVolumes, PlanRequest, Recipe, WallFacts, plan};
 use proptest::prelude::*;
 
 fn wish(text: &str) -> ShoreReading {
@@ -119,6 +119,7 @@ fn core_of(request: &PlanRequest) -> Vec<Finding> {
         inner_face_mm2: 0.0,
         level_area_mm2: 0.0,
         opening_area_mm2: 100.0,
+        wall: WallFacts::default(),
     };
     plan(&volumes, request).unwrap().findings
 }
