@@ -2,14 +2,15 @@
 //! written whole or not at all.
 #![cfg(feature = "cli")]
 
+#[path = "support/command.rs"]
+mod command;
 #[path = "support/shapes.rs"]
 mod shapes;
 
 use std::fs;
 use std::path::Path;
-use std::process::Output;
 
-use assert_cmd::Command;
+use command::{done, refused, run, text};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use shapes::Shape;
@@ -24,34 +25,6 @@ fn bench() -> TempDir {
     let bone = Shape::cuboid([10.0, 8.0, 6.0]).moved([25.0, 15.0, 10.0]);
     put("meshes/bone.stl", &bone.stl());
     directory
-}
-
-fn run(directory: &Path, line: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_cavigram"));
-    command.current_dir(directory).args(line).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
-
-#[track_caller]
-fn done(directory: &Path, line: &[&str]) -> String {
-    let output = run(directory, line);
-    assert_eq!(output.status.code(), Some(0), "{line:?}: {}", text(&output.stderr));
-    text(&output.stdout)
-}
-
-#[track_caller]
-fn refused(directory: &Path, line: &[&str], status: i32, words: &[&str]) {
-    let output = run(directory, line);
-    let error = text(&output.stderr);
-    assert_eq!(output.status.code(), Some(status), "{line:?}: {error}");
-    assert_eq!(text(&output.stdout), "", "{line:?}");
-    assert_eq!(error.matches("cavigram: ").count(), 1, "{line:?}: {error}");
-    for word in words {
-        assert!(error.contains(word), "{line:?} doesn't say {word:?}: {error}");
-    }
 }
 
 #[track_caller]

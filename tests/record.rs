@@ -1,16 +1,18 @@
 //! The record of a job: lines that are only added, torn ones told, and proposals with evidence.
 #![cfg(feature = "cli")]
 
+#[path = "support/command.rs"]
+mod command;
 #[path = "support/shapes.rs"]
 mod shapes;
 
 use std::fs;
 use std::path::Path;
-use std::process::Output;
 
 use assert_cmd::Command;
 use cavigram::plan::Layer;
 use cavigram::record::{self, Entry, Judged, PerLayer, Summary, Verdict, judged, proposals};
+use command::{done, run, text};
 use serde_json::Value;
 use shapes::Shape;
 use tempfile::TempDir;
@@ -22,22 +24,6 @@ fn bench() -> TempDir {
     fs::write(directory.path().join("piece.stl"), piece.stl()).unwrap();
     done(directory.path(), &["plan", "piece.stl", "--save", "knee.toml"]);
     directory
-}
-
-fn run(directory: &Path, line: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_cavigram"));
-    command.current_dir(directory).args(line).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
-
-#[track_caller]
-fn done(directory: &Path, line: &[&str]) -> String {
-    let output = run(directory, line);
-    assert_eq!(output.status.code(), Some(0), "{line:?}: {}", text(&output.stderr));
-    text(&output.stdout)
 }
 
 fn record_of(directory: &Path) -> Vec<u8> {

@@ -98,7 +98,7 @@ impl Told<'_> {
                 return None;
             }
             EventCode::CloseLid => format!("{pour}: vented lid on"),
-            EventCode::Demould => "the castings may leave their moulds".to_owned(),
+            EventCode::Demould => "ready to demould".to_owned(),
             EventCode::DemouldAtOpening => "take them out: the shop opens".to_owned(),
             EventCode::FullCure => "final hardness".to_owned(),
         };

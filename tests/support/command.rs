@@ -1,0 +1,41 @@
+//! The command from outside, in a folder of its own.
+
+// Every test program takes its own part of these.
+#![allow(dead_code)]
+
+use std::path::Path;
+use std::process::Output;
+
+use assert_cmd::Command;
+
+/// Runs the command; whatever systems the person at this machine has are left aside.
+pub fn run(directory: &Path, line: &[&str]) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_cavigram"));
+    command.env("XDG_CONFIG_HOME", directory.join("no-settings"));
+    command.current_dir(directory).args(line).output().unwrap()
+}
+
+pub fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// What it prints where it must succeed.
+#[track_caller]
+pub fn done(directory: &Path, line: &[&str]) -> String {
+    let output = run(directory, line);
+    assert_eq!(output.status.code(), Some(0), "{line:?}: {}", text(&output.stderr));
+    text(&output.stdout)
+}
+
+/// Refused: this exit status, nothing on standard output, one message that holds these words.
+#[track_caller]
+pub fn refused(directory: &Path, line: &[&str], status: i32, words: &[&str]) {
+    let output = run(directory, line);
+    let error = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(status), "{line:?}: {error}");
+    assert_eq!(text(&output.stdout), "", "{line:?}");
+    assert_eq!(error.matches("cavigram: ").count(), 1, "{line:?}: {error}");
+    for word in words {
+        assert!(error.contains(word), "{line:?} doesn't say {word:?}: {error}");
+    }
+}
