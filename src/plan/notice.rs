@@ -8,7 +8,8 @@ use super::{
 use crate::finding::Finding;
 use crate::materials::{Dosage, HardnessBasis, Tack};
 
-/// A patch that is off the plan by no more than this is as planned, %.
+/// A patch that is off the plan by no more than this is as planned, % (common practice, no
+/// source).
 const PATCH_OFF_PERCENT: f64 = 15.0;
 
 pub(super) fn findings(
