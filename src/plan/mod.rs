@@ -18,6 +18,7 @@ mod notice_batch;
 mod request;
 mod result;
 mod shop;
+mod shop_file;
 mod stand;
 mod weigh;
 
@@ -28,6 +29,7 @@ pub use dose::{BatchWork, Dose, Weighed};
 pub use error::PlanError;
 pub use make::plan;
 pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe, Run, WallFacts};
-pub use result::{CoatPlan, Layer, LayerPlan, PatchTold, Plan, Slopes};
+pub use result::{CoatPlan, FurtherRounds, Layer, LayerPlan, PatchTold, Plan, Slopes};
 pub use shop::{Pace, Shop};
+pub use shop_file::{ShopFileError, ShopFileErrorKind, ShopKey, ShopValueError, Workshop};
 pub use stand::{draining_film_mm, yield_stress_pa};
