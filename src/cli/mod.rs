@@ -2,6 +2,7 @@
 
 pub mod args;
 mod clock;
+mod coating;
 mod correcting;
 mod failure;
 mod input;
@@ -13,6 +14,8 @@ mod plan;
 mod record;
 mod record_file;
 mod request;
+mod run;
+mod shop;
 mod survey;
 mod systems;
 pub mod terminal;

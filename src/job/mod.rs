@@ -181,6 +181,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         inserts,
         correction,
         plan,
+        shop_told: request.shop_told.clone(),
         timeline,
         piece_g,
         findings,

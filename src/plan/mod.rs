@@ -31,5 +31,7 @@ pub use make::plan;
 pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe, Run, WallFacts};
 pub use result::{CoatPlan, FurtherRounds, Layer, LayerPlan, PatchTold, Plan, Slopes};
 pub use shop::{Pace, Shop};
-pub use shop_file::{ShopFileError, ShopFileErrorKind, ShopKey, ShopValueError, Workshop};
+pub use shop_file::{
+    ShopFileError, ShopFileErrorKind, ShopKey, ShopTold, ShopValueError, Workshop,
+};
 pub use stand::{draining_film_mm, yield_stress_pa};

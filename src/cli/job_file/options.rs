@@ -12,8 +12,8 @@ use clap::{Arg, ArgAction, ArgMatches, CommandFactory};
 use crate::cli::args::CommandLine;
 
 /// Options of `plan` that no job file keeps: how a result is shown and where it goes, and what
-/// holds for a single casting.
-pub const NOT_KEPT: [&str; 4] = ["json", "save", "skin-used", "gap"];
+/// holds for a single casting; of the workshop's own file the text is kept, not the path.
+pub const NOT_KEPT: [&str; 5] = ["json", "save", "skin-used", "gap", "shop"];
 
 /// The table of options without a heading of their own.
 const MESH: &str = "mesh";

@@ -12,6 +12,7 @@ use super::options::{self, Typed};
 use super::{JobFileFailure, Line, VERSION, atomic, is_job, paths, sha256};
 use crate::cli::args::PlanArgs;
 use crate::cli::request::{UsageError, usage};
+use crate::cli::shop::ShopText;
 use crate::cli::{Failure, input, library};
 
 /// Where what was typed is kept.
@@ -28,6 +29,16 @@ pub struct SaveArgs {
 pub struct Saving {
     path: PathBuf,
     revision: u64,
+}
+
+/// What a plan was made from, to keep it.
+pub struct Planned<'a> {
+    /// Path of the mesh.
+    pub mesh_path: &'a Path,
+    /// Its bytes.
+    pub mesh: &'a [u8],
+    /// The workshop's own file, where one was followed.
+    pub shop: Option<&'a ShopText>,
 }
 
 impl Saving {
@@ -56,9 +67,9 @@ impl Saving {
         self,
         line: &Line,
         request: &JobRequest,
-        mesh_path: &Path,
-        mesh: &[u8],
+        planned: Planned<'_>,
     ) -> Result<String, Failure> {
+        let Planned { mesh_path, mesh, shop } = planned;
         let folder = paths::folder_of(&self.path);
         let shown = self.path.display().to_string();
         let write = |error| JobFileFailure::Write { file: shown.clone(), error };
@@ -77,8 +88,7 @@ impl Saving {
             },
             options: options.collect::<Result<_, Failure>>()?,
             systems: line.systems().texts(request, &library::beside(mesh_path))?,
-            // The one place for the text of the workshop's own file.
-            shop: None,
+            shop: shop.map(|file| file.text.replace("\r\n", "\n")),
         };
         atomic::write(&self.path, job.to_toml().as_bytes()).map_err(write)?;
         Ok(format!("saved {shown}, revision {}", self.revision))

@@ -25,6 +25,15 @@ pub struct Workshop {
     said: Vec<ShopKey>,
 }
 
+/// Where a workshop's values come from, for the sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ShopTold {
+    /// The file, where there was one.
+    pub file: Option<String>,
+    /// What was said there or typed; the rest is as usual.
+    pub said: Vec<ShopKey>,
+}
+
 impl Workshop {
     /// Reads the text of a shop file; what it leaves out is as usual.
     ///

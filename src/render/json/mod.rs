@@ -2,11 +2,13 @@
 //!
 //! Keys, units and meanings are fixed under a schema number; keys may be added beside.
 
+mod dose;
 mod in_mould;
 mod inserts;
 mod level;
 mod plan;
 mod record;
+mod run;
 mod shared;
 mod systems;
 mod timeline;

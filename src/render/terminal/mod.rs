@@ -2,6 +2,7 @@
 //!
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
+mod allowed;
 mod head;
 mod in_mould;
 mod inserts;
@@ -10,6 +11,7 @@ mod numbers;
 mod page;
 mod pours;
 mod record;
+mod run;
 mod systems;
 mod timeline;
 
@@ -44,9 +46,11 @@ pub fn plan(sheet: &Sheet) -> String {
     }
     inserts::rows(&mut page, sheet);
     before_pouring(&mut page, sheet);
+    run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
+    run::later(&mut page, &sheet.plan);
     timeline::block(&mut page, sheet);
-    pours::allowed(&mut page, &sheet.plan);
+    allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
     in_mould::piece(&mut page, sheet);
     findings(&mut page, &sheet.findings);
     page.into_text()
