@@ -107,6 +107,11 @@ impl ShopKey {
         tables
     }
 
+    /// The table of a value of that name.
+    pub(super) fn table_of(name: &str) -> Option<&'static str> {
+        KEYS.iter().find(|(key, _)| key.name == name).map(|(key, _)| key.table)
+    }
+
     pub(super) fn names(table: &str) -> Vec<&'static str> {
         KEYS.iter().filter(|(key, _)| key.table == table).map(|(key, _)| key.name).collect()
     }
