@@ -193,3 +193,24 @@ fn a_value_that_is_refused_changes_nothing() {
     }
     assert_eq!(workshop.said(), [ShopKey::SCALE_STEP]);
 }
+
+#[test]
+fn the_file_in_the_documentation_says_what_is_usual() {
+    let page = include_str!("../docs/workshop.md");
+    let file = page.split("```toml\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap();
+    let told = Workshop::from_toml(file).unwrap();
+    let usual = Workshop::default();
+    assert_eq!(told.shop.allowances, usual.shop.allowances);
+    assert_eq!(told.shop.pace, usual.shop.pace);
+    assert_eq!((told.shop.scale_step_g, told.shop.room_c, told.hours), (0.1, None, None));
+    // 66.7 % stands for two thirds.
+    for (told, usual) in [
+        (told.shop.cup_fill, usual.shop.cup_fill),
+        (told.shop.cup_fill_vacuum, usual.shop.cup_fill_vacuum),
+        (told.shop.cup_fill_vacuum_silicone, usual.shop.cup_fill_vacuum_silicone),
+    ] {
+        assert!((told - usual).abs() < 5e-4, "{told} is not {usual}");
+    }
+    assert_eq!(told.said().len(), file.lines().filter(|line| line.contains(" = ")).count());
+    assert_eq!(told.said().len(), ShopKey::all().count(), "a value isn't told");
+}
