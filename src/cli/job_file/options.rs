@@ -39,6 +39,11 @@ fn kept(arg: &Arg) -> Option<KnownOption> {
     Some(KnownOption { table: table(arg), name: name.to_owned(), takes, repeats })
 }
 
+/// Whether a casting system is named behind an option.
+pub fn names_system(option: &KnownOption) -> bool {
+    option.name.ends_with("system")
+}
+
 fn is_file(arg: &Arg) -> bool {
     arg.get_value_parser().type_id() == TypeId::of::<PathBuf>()
 }
