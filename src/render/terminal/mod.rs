@@ -7,6 +7,7 @@ mod head;
 mod in_mould;
 mod inserts;
 mod level;
+mod mix;
 mod numbers;
 mod page;
 mod pours;
@@ -16,7 +17,9 @@ mod systems;
 mod timeline;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
+use crate::sheet::{
+    Caution, Entry, LevelTable, MixSheet, Sheet, Summary, Survey, SystemPage, SystemsList,
+};
 
 use page::{ALERT, PLAIN, Page};
 
@@ -45,7 +48,7 @@ pub fn plan(sheet: &Sheet) -> String {
         head::water(&mut page, check);
     }
     inserts::rows(&mut page, sheet);
-    before_pouring(&mut page, sheet);
+    before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
     run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
     run::later(&mut page, &sheet.plan);
@@ -65,6 +68,21 @@ pub fn level(table: &LevelTable) -> String {
     head::volume(&mut page, &table.mesh, &table.cavity);
     level::table(&mut page, table);
     findings(&mut page, &table.findings);
+    page.into_text()
+}
+
+/// One mix without a mesh: what was asked, and what to weigh.
+pub fn mix(sheet: &MixSheet) -> String {
+    let mut page = Page::default();
+    mix::head(&mut page, sheet);
+    before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
+    run::row(&mut page, &sheet.plan);
+    mix::block(&mut page, sheet);
+    run::later(&mut page, &sheet.plan);
+    if !sheet.exact {
+        allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
+    }
+    findings(&mut page, &sheet.findings);
     page.into_text()
 }
 
@@ -108,12 +126,12 @@ pub fn fine(file: &str, gaps: &[&str]) -> String {
 }
 
 /// What must be settled or known before anything is opened: conflicts, then cautions.
-fn before_pouring(page: &mut Page, sheet: &Sheet) {
+fn before_pouring(page: &mut Page, findings: &[Finding], cautions: &[Caution]) {
     page.rule();
-    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+    for conflict in findings.iter().filter(|f| f.severity == Severity::Conflict) {
         finding(page, conflict);
     }
-    for caution in &sheet.plan.cautions {
+    for caution in cautions {
         page.row("Care", &caution.text);
     }
     page.rule();
