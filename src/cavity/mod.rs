@@ -12,6 +12,7 @@ mod pits;
 mod reading;
 mod rim;
 mod rising;
+mod voids;
 mod walls;
 
 use crate::bounds::Bounds;
