@@ -1,9 +1,13 @@
-//! Hollows closed in by the piece, which nothing poured around it ever reaches.
+//! Hollows inside a piece, or between it and the board it stands on: nothing that is poured around
+//! it ever reaches them.
+
+use hashbrown::HashSet;
 
 use crate::bounds::Bounds;
-use crate::mesh::{EdgeTable, Mesh, Patches};
+use crate::mesh::{EdgeTable, Mesh, Patches, Vec3};
 
 use super::Cavity;
+use super::parts::volume_under;
 
 /// A connected piece of wall.
 struct Piece {
@@ -12,7 +16,8 @@ struct Piece {
 }
 
 impl Cavity {
-    /// The piece as it is from outside: closed hollows filled, and how much that adds, mm³.
+    /// The piece as it is from outside while it stands on its back: hollows filled that are closed,
+    /// or that open into the back alone; and how much that adds, mm³.
     pub fn with_hollows_filled(mut self) -> (Self, f64) {
         let pieces = pieces(&self.wall);
         let mesh_of = |piece: &Piece| {
@@ -20,14 +25,18 @@ impl Cavity {
             self.wall.with_triangles(triangles.collect())
         };
         let (mut dropped, mut hollows) = (Vec::new(), Vec::new());
-        let mut bodies = Vec::new();
-        for (k, piece) in pieces.iter().enumerate().filter(|(_, piece)| piece.closed) {
+        let (mut bodies, mut open_ends) = (Vec::new(), HashSet::new());
+        for (k, piece) in pieces.iter().enumerate() {
             let mesh = mesh_of(piece);
-            let volume_mm3 = mesh.signed_volume_mm3();
+            let volume_mm3 = match piece.closed {
+                true => mesh.signed_volume_mm3(),
+                false => volume_under(&mesh, self.level_mm),
+            };
             if volume_mm3 < 0.0 {
+                open_ends.extend((!piece.closed).then(|| corners_of(&mesh)).into_iter().flatten());
                 hollows.push(Patches::new(&mesh));
                 dropped.push((k, volume_mm3, mesh.area_mm2()));
-            } else {
+            } else if piece.closed {
                 bodies.push((k, mesh, volume_mm3));
             }
         }
@@ -52,8 +61,18 @@ impl Cavity {
         measures.volume_mm3 = measures.volume_mm3 + Bounds::exact(added_mm3);
         measures.wall_area_mm2 -= area_mm2;
         measures.surface_area_mm2 -= area_mm2;
+        self.outline.retain(|ends| !ends.iter().all(|p| open_ends.contains(&key(*p))));
         (self, added_mm3)
     }
+}
+
+/// A point as a key: where two pieces of outline meet it is the same to the last bit.
+fn key(p: Vec3) -> [u64; 3] {
+    p.to_array().map(f64::to_bits)
+}
+
+fn corners_of(mesh: &Mesh) -> Vec<[u64; 3]> {
+    mesh.triangles().iter().flatten().map(|v| key(mesh.vertices()[*v as usize])).collect()
 }
 
 /// The connected pieces of a mesh, in the order of their first triangles.

@@ -8,6 +8,7 @@ use clap::{Args, Parser, Subcommand};
 use super::clock::ClockArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
+use super::mould::MouldArgs;
 use super::record::RecordArgs;
 use super::systems::SystemsArgs;
 use super::touching::TouchingArgs;
@@ -34,6 +35,8 @@ pub enum Command {
     Plan(Box<PlanArgs>),
     /// Say how much a cavity holds level by level: a dip-stick table.
     Level(Box<LevelArgs>),
+    /// Say how many grams of rubber the mould itself takes, and its jacket.
+    Mould(Box<MouldArgs>),
     /// Keep what a casting of a job really used, or tell what was kept.
     Record(Box<RecordArgs>),
     /// List casting systems; show, check or begin one.

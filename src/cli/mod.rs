@@ -8,6 +8,7 @@ mod input;
 mod job_file;
 mod level;
 mod library;
+mod mould;
 mod new_file;
 mod plan;
 mod record;
@@ -33,6 +34,7 @@ pub fn run(typed: ArgMatches) -> Result<String, Failure> {
         Command::Survey(args) => survey::run(&args, &line, &Progress::start()),
         Command::Plan(args) => plan::run(&args, &line, &Progress::start()),
         Command::Level(args) => level::run(&args, &line, &Progress::start()),
+        Command::Mould(args) => mould::run(&args, &line, &Progress::start()),
         Command::Systems(args) => systems::run(&args),
         Command::Record(args) => record::run(&args, &Progress::start()),
     };

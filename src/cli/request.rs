@@ -297,7 +297,8 @@ pub fn find_system(
     }
 }
 
-fn tolerance(typed: &Option<String>) -> Result<Option<Percent>, UsageError> {
+/// How wide limits may be.
+pub fn tolerance(typed: &Option<String>) -> Result<Option<Percent>, UsageError> {
     let option = "--tolerance";
     let Some(tolerance): Option<Percent> = read(option, typed, PercentError::hint)? else {
         return Ok(None);
@@ -310,7 +311,8 @@ fn tolerance(typed: &Option<String>) -> Result<Option<Percent>, UsageError> {
     Ok(Some(tolerance))
 }
 
-fn length(option: &'static str, typed: &Option<String>) -> Result<Option<Length>, UsageError> {
+/// A length that was typed.
+pub fn length(option: &'static str, typed: &Option<String>) -> Result<Option<Length>, UsageError> {
     read(option, typed, LengthError::hint)
 }
 

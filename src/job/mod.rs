@@ -8,6 +8,7 @@ mod find;
 mod inserts;
 mod known;
 mod level;
+mod mould;
 mod piece;
 mod request;
 mod scale;
@@ -20,6 +21,7 @@ pub use correct::CorrectError;
 pub use error::JobError;
 pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
+pub use mould::{Make, MouldJob, mould};
 pub use request::{
     Impressions, InMould, Insert, JobRequest, LayersRequest, MeshRequest, Opening, Up,
     WeighedFilling,

@@ -8,11 +8,11 @@ use crate::bounds::Bounds;
 use crate::cavity::Cavity;
 use crate::finding::Finding;
 use crate::health::Unsound;
-use crate::materials::{Family, Hazard, System, cautions};
+use crate::materials::{Caution, Family, Hazard, System, cautions};
 use crate::mould::{self, BlanketRequest, BlockRequest, BoxShape};
 use crate::plan::{Jacket, Shop, parts_from};
 use crate::sheet::{MeshFacts, MouldBody, MouldSheet, PatternFacts, ReadAs};
-use crate::units::{Length, Percent, Weight};
+use crate::units::{Coats, Length, Percent, Weight};
 
 /// What `mould` is asked to do.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,7 +55,8 @@ pub enum Make {
         undercuts: Percent,
         /// What the jacket is laid from, and how thick; `None` for no jacket.
         jacket: Option<(Jacket, Length)>,
-        /// How far a limit may lie from its value, as a share of the piece.
+        /// How far a limit may lie from its value, as a share of the piece with all that is laid on
+        /// it.
         tolerance: Percent,
     },
 }
@@ -72,6 +73,25 @@ impl Make {
     /// Undercut fill where nothing else is asked for (references B7: 10 to 20 % of the blanket,
     /// common practice).
     pub const UNDERCUTS: Percent = Percent::new(15.0);
+    /// A print coat and the thickest build coat where the rubber's file tells nothing, mm (common
+    /// practice, no source).
+    const USUAL_COATS_MM: [f64; 2] = [1.0, 2.0];
+
+    /// The coats of a blanket where nobody names them: a print coat as thick as the plain rubber
+    /// stands on a steep wall, then equal build coats no thicker than it stands thickened.
+    pub fn usual_coats(blanket: Length, rubber: &System) -> Vec<Length> {
+        let [print_mm, build_mm] = Self::USUAL_COATS_MM;
+        let build = &rubber.build;
+        let print_mm = build.plain_mm.as_ref().map_or(print_mm, |s| s.value);
+        let build_mm = build.thickened_mm.as_ref().map_or(build_mm, |s| s.value);
+        let rest_mm = blanket.mm() - print_mm;
+        if rest_mm < Coats::THINNEST.mm() {
+            return vec![blanket];
+        }
+        let count = (rest_mm / build_mm - 1e-9).ceil().clamp(1.0, f64::from(Coats::MOST - 1));
+        let builds = std::iter::repeat_n(Length::from_mm(rest_mm / count), count as usize);
+        std::iter::once(Length::from_mm(print_mm)).chain(builds).collect()
+    }
 }
 
 /// A wall thinner than this is told, mm (references B7: 10 to 15, common practice).
@@ -101,7 +121,11 @@ pub fn mould(
     if let Make::Blanket { coats, .. } = &request.make {
         work::check_layers(&scale, &[*piece.measures()], coats)?;
     }
-    findings.retain(|finding| finding.code != "has-pits");
+    for pits in findings.iter_mut().filter(|finding| finding.code == "has-pits") {
+        let hint =
+            "give the mesh of the piece; --as mould takes what a mould holds for the pattern";
+        pits.hint = Some(hint.to_owned());
+    }
     findings.extend(of_piece(&piece, &mesh, hollows_mm3, request));
     let measured = measure(&piece, request, progress)?;
     let parts = weigh::parts(&measured, request)?;
@@ -132,9 +156,18 @@ pub fn mould(
         parts,
         shop: request.shop.clone(),
         order,
-        cautions: cautions([&request.rubber], if thickened { &[Hazard::Dust] } else { &[] }),
+        cautions: cautions_for(request, thickened),
         findings,
     })
+}
+
+fn cautions_for(request: &MouldJob, thickened: bool) -> Vec<Caution> {
+    let work: &[Hazard] = if thickened { &[Hazard::Dust] } else { &[] };
+    let mut all = cautions([&request.rubber], work);
+    if let Make::Blanket { jacket: Some((jacket, _)), .. } = &request.make {
+        all.push(Caution { hazard: None, text: jacket.caution().to_owned() });
+    }
+    all
 }
 
 /// What is to be weighed for, measured. Lengths in mm, volumes in mm³.
@@ -173,8 +206,13 @@ fn measure(
             let asked = BlockRequest { shape: *shape, sides_mm, over_mm, parting_mm };
             let block = mould::block(piece, &asked)?;
             let height_mm = block.height_mm;
-            let body =
-                MouldBody::Block { shape: *shape, inside: block.inside, height_mm, sides_mm, over_mm };
+            let body = MouldBody::Block {
+                shape: *shape,
+                inside: block.inside,
+                height_mm,
+                sides_mm,
+                over_mm,
+            };
             Ok(Measured { body, parts: block.parts.iter().map(weigh::of_block).collect() })
         }
         Make::Blanket { coats, flange, undercuts, jacket, tolerance } => {
@@ -221,34 +259,20 @@ fn of_piece(
     }
     if hollows_mm3 > 0.0 {
         let cm3 = hollows_mm3 / 1000.0;
-        let message = format!("closed hollows of {cm3:.1} cm³ in the piece count as filled");
-        findings.push(Finding::note("hollows-filled", message));
-    }
-    if let Some(pit_mm3) = hollow_under_back(piece) {
         let message = format!(
-            "the piece is hollow or dented at its back: {:.1} cm³ under it count as rubber, \
-             although the board closes them off",
-            pit_mm3 / 1000.0
+            "hollows of {cm3:.1} cm³, inside the piece or closed off by the board, count as filled: \
+             no rubber gets there"
         );
-        findings.push(
-            Finding::warning("hollow-back", message)
-                .with_hint("close the back in the program the mesh came from, or fill it with clay"),
-        );
+        findings.push(Finding::note("hollows-filled", message));
     }
     if !piece.is_open() && request.parting.is_none() {
         let message = "the piece has no flat back to stand on, so that rubber closes all round it: \
             a mould in one part must be cut open";
-        findings.push(
-            Finding::warning("closed-all-round", message)
-                .with_hint("divide it at a height with --parting, or give the way the back faces with --up"),
-        );
+        findings.push(Finding::warning("closed-all-round", message).with_hint(
+            "divide it at a height with --parting, or give the way the back faces with --up",
+        ));
     }
     findings
-}
-
-/// Hollows that open into the back, mm³: outside the piece, and inside the outline of its back.
-fn hollow_under_back(piece: &Cavity) -> Option<f64> {
-    piece.hollow_under_back_mm3().filter(|mm3| *mm3 > 0.0)
 }
 
 fn of_body(body: &MouldBody, request: &MouldJob) -> Vec<Finding> {

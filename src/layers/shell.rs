@@ -20,7 +20,8 @@ pub struct ShellRequest {
     pub coats_mm: Vec<f64>,
     /// Height over the lowest point at which the shells are divided, mm; `None` for whole ones.
     pub parting_mm: Option<f64>,
-    /// How far a limit may lie from its value, as a share of the piece (0.005 is 0.5 %).
+    /// How far a limit may lie from its value, as a share of the piece and all its shells together
+    /// (0.005 is 0.5 %); never more than 10 % of a layer, or 0.1 cm³, if that is more.
     pub tolerance: f64,
 }
 
@@ -54,10 +55,11 @@ pub fn shells(piece: &Cavity, request: &ShellRequest, progress: &(dyn Fn(f64) + 
     let parts = space.free_mm3.len();
     let mut trees: Vec<Tree> =
         faces_mm.iter().map(|t| Tree::new(&grid, &mut corners, *t, parts)).collect();
-    let tolerance_mm3 = request.tolerance * piece.measures().volume_mm3.best();
-    space.refine(&mut trees, &mut corners, tolerance_mm3, progress);
+    let piece_mm3 = piece.measures().volume_mm3.best();
+    let tolerance_mm3 = |shells: &Shells| request.tolerance * (piece_mm3 + shells.all_mm3());
+    space.refine(&mut trees, &mut corners, &tolerance_mm3, progress);
     let mut shells = space.gather(&trees);
-    shells.tolerance_reached = shells.are_within(tolerance_mm3);
+    shells.tolerance_reached = shells.are_within(tolerance_mm3(&shells));
     shells.queries = corners.count() as u64;
     progress(1.0);
     shells
@@ -124,12 +126,13 @@ impl Space {
         &self,
         trees: &mut [Tree],
         corners: &mut Corners,
-        tolerance_mm3: f64,
+        tolerance_mm3: &dyn Fn(&Shells) -> f64,
         progress: &dyn Fn(f64),
     ) {
         let count = trees.len() as f64;
         for round in 0..ROUNDS {
             let shells = self.gather(trees);
+            let tolerance_mm3 = tolerance_mm3(&shells);
             if round > 0 && shells.are_within(tolerance_mm3) {
                 return;
             }
@@ -145,6 +148,11 @@ impl Space {
 }
 
 impl Shells {
+    /// All layers in all parts together, mm³.
+    fn all_mm3(&self) -> f64 {
+        self.within_mm3.last().into_iter().flatten().map(Bounds::best).sum()
+    }
+
     /// What face `k`'s tree may be off by: the layers on both sides of it share what they may.
     fn allowed(&self, k: usize, tolerance_mm3: f64, share_matters: bool) -> Allowed {
         let reach = |volume: Bounds, faces: f64| {

@@ -17,7 +17,7 @@ pub struct BlanketRequest {
     pub flange_mm: f64,
     /// Height over the lowest point at which it is divided.
     pub parting_mm: Option<f64>,
-    /// How far a limit may lie from its value, as a share of the piece.
+    /// How far a limit may lie from its value, as a share of the piece with all that is laid on it.
     pub tolerance: f64,
 }
 

@@ -6,6 +6,7 @@ mod facts;
 mod inserts;
 mod layers;
 mod level;
+mod mould;
 mod systems;
 mod weighed;
 
@@ -15,6 +16,9 @@ pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
+pub use mould::{
+    MixFor, MouldBody, MouldJacket, MouldMix, MouldPart, MouldSheet, PatternFacts, WhichPart,
+};
 pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 
@@ -26,9 +30,11 @@ pub use crate::cavity::{Air, AirPocket, CavityMeasures};
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
-pub use crate::materials::{By, Hardness, HardnessBasis, Parts, Tack};
+pub use crate::materials::{By, Caution, Hardness, HardnessBasis, Parts, Tack};
+pub use crate::mould::{BoxInside, BoxShape};
 pub use crate::plan::{
-    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Layer, LayerPlan, Plan, Slopes, Weighed,
+    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Jacket, JacketDose, Layer, LayerPlan,
+    Plan, Slopes, Weighed,
 };
 pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};
