@@ -4,7 +4,7 @@
 mod shapes;
 
 use cavigram::job::{self, InMould, JobError, JobRequest, LayersRequest, MeshRequest};
-use cavigram::plan::{Coating, PlanRequest, Stir};
+use cavigram::plan::{Coating, PlanRequest, ShopTold, Stir};
 use cavigram::sheet::Sheet;
 use cavigram::units::{Length, Weight};
 use proptest::prelude::*;
@@ -36,6 +36,7 @@ fn plan_of(shape: &Shape, layers: LayersRequest) -> Result<Sheet, JobError> {
         },
         inserts: Vec::new(),
         clock: job::ClockRequest::default(),
+        shop_told: ShopTold::default(),
     };
     job::run(&shape.stl(), &request, &|_, _| {})
 }

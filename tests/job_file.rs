@@ -366,3 +366,24 @@ fn a_job_is_written_whole_or_not_at_all() {
     // Where the disk is full: a device that takes nothing stands for it.
     assert!(!at.join("new.toml").exists());
 }
+
+#[test]
+fn a_system_that_was_named_by_its_file_goes_with_the_job() {
+    let folder = TempDir::new().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-meshes/pebble.stl");
+    fs::copy(sample, at("pebble.stl")).unwrap();
+    fs::create_dir(at("sheets")).unwrap();
+    let begin =
+        ["systems", "new", "bench-a7", "--from", "urethane-a5", "--to", "sheets/seven.toml"];
+    done(folder.path(), &begin);
+    let line = ["plan", "pebble.stl", "--core-system", "sheets/seven.toml", "--tolerance", "2%"];
+    let saved = done(folder.path(), &[&line[..], &["--save", "job.toml", "--json"]].concat());
+    fs::remove_dir_all(at("sheets")).unwrap();
+    let again = done(folder.path(), &["plan", "job.toml", "--json"]);
+    let layers = |text: &str| -> serde_json::Value {
+        serde_json::from_str::<serde_json::Value>(text).unwrap()["layers"].clone()
+    };
+    assert_eq!(layers(&saved), layers(&again));
+    assert_eq!(layers(&again)[1]["system"], "bench-a7");
+}

@@ -9,7 +9,7 @@ use cavigram::bounds::Bounds;
 use cavigram::cavity::{Cavity, CavityRequest};
 use cavigram::job::{self, JobRequest, LayersRequest, MeshRequest};
 use cavigram::layers::{LayerRequest, Layers};
-use cavigram::plan::PlanRequest;
+use cavigram::plan::{PlanRequest, ShopTold};
 use cavigram::render;
 use cavigram::units::Length;
 use proptest::prelude::*;
@@ -534,6 +534,7 @@ fn results_do_not_depend_on_the_number_of_threads() {
             materials: PlanRequest::typical().unwrap(),
             inserts: Vec::new(),
             clock: job::ClockRequest::default(),
+            shop_told: ShopTold::default(),
         };
         let run = || {
             let sheet = job::run(&bytes, &job, &|_, _| {}).unwrap();

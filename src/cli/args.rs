@@ -6,10 +6,13 @@ use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
 use super::clock::ClockArgs;
+use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
 use super::mould::MouldArgs;
 use super::record::RecordArgs;
+use super::run::RunArgs;
+use super::shop::WorkshopArgs;
 use super::systems::SystemsArgs;
 use super::touching::TouchingArgs;
 use super::weighing::WeighingArgs;
@@ -121,6 +124,15 @@ pub struct PlanArgs {
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,
+    /// How the skin is laid.
+    #[command(flatten)]
+    pub coating: CoatingArgs,
+    /// How many castings are made.
+    #[command(flatten)]
+    pub run: RunArgs,
+    /// What the workshop has.
+    #[command(flatten)]
+    pub workshop: WorkshopArgs,
     /// What it touches.
     #[command(flatten)]
     pub touching: TouchingArgs,

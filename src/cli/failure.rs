@@ -10,6 +10,7 @@ use super::job_file::{JobFileFailure, KeptSystemError};
 use super::library::SystemFileError;
 use super::record_file::RecordFailure;
 use super::request::UsageError;
+use super::shop::ShopFailure;
 use super::systems::SystemsFailure;
 
 /// Why the command ends without a result.
@@ -24,6 +25,9 @@ pub enum Failure {
     /// A job file can't be worked from, or saved.
     #[error(transparent)]
     JobFile(#[from] JobFileFailure),
+    /// The workshop's own file can't be followed.
+    #[error(transparent)]
+    Shop(#[from] ShopFailure),
     /// A record can't be kept or read.
     #[error(transparent)]
     Record(#[from] RecordFailure),
@@ -76,6 +80,7 @@ impl Failure {
         match self {
             Self::Usage(error) => error.hint.clone(),
             Self::JobFile(error) => error.hint(),
+            Self::Shop(error) => error.hint(),
             Self::Input(error) => error.hint(),
             Self::Job { error, .. } => error.hint(),
             Self::Material(error) => error.hint(),

@@ -2,6 +2,7 @@
 
 pub mod args;
 mod clock;
+mod coating;
 mod correcting;
 mod failure;
 mod input;
@@ -14,6 +15,8 @@ mod plan;
 mod record;
 mod record_file;
 mod request;
+mod run;
+mod shop;
 mod survey;
 mod systems;
 pub mod terminal;

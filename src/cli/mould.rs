@@ -3,7 +3,7 @@
 use cavigram::job::{self, Make, MouldJob};
 use cavigram::materials::{Family, System, builtin};
 use cavigram::mould::BoxShape;
-use cavigram::plan::{Jacket, Shop};
+use cavigram::plan::Jacket;
 use cavigram::render;
 use cavigram::units::{Coats, CoatsError, Length, Percent, PercentError, WeighingError, Weight};
 use clap::Args;
@@ -11,8 +11,9 @@ use clap::Args;
 use super::args::MeshArgs;
 use super::job_file::Line;
 use super::request::{UsageError, find_system, length, mesh, read, unknown_word, usage, word};
+use super::shop::{WorkshopArgs, workshop};
 use super::terminal::Progress;
-use super::{Failure, input, library, touching};
+use super::{Failure, input, library, shop, touching};
 
 /// What `mould` takes.
 ///
@@ -33,6 +34,9 @@ pub struct MouldArgs {
     /// What a blanket takes.
     #[command(flatten)]
     pub blanket: BlanketArgs,
+    /// What the workshop has.
+    #[command(flatten)]
+    pub workshop: WorkshopArgs,
 }
 
 /// How the mould is made.
@@ -149,7 +153,7 @@ const WIDEST_MM: f64 = 1000.0;
 
 /// Works out what to weigh for the mould itself.
 pub fn run(args: &MouldArgs, line: &Line, progress: &Progress) -> Result<String, Failure> {
-    let request = meant(args)?;
+    let request = meant(args, line)?;
     let bytes = input::read(&args.mesh.mesh)?;
     let tell = |phase, share| progress.tell(phase, share);
     let mut sheet = job::mould(&bytes, &request, &tell)
@@ -158,8 +162,9 @@ pub fn run(args: &MouldArgs, line: &Line, progress: &Progress) -> Result<String,
     Ok(if args.mesh.json { render::json::mould(&sheet)? } else { render::terminal::mould(&sheet) })
 }
 
-fn meant(args: &MouldArgs) -> Result<MouldJob, Failure> {
+fn meant(args: &MouldArgs, line: &Line) -> Result<MouldJob, Failure> {
     let mesh = mesh(&args.mesh)?;
+    let shop_file = shop::text(args.workshop.shop.as_deref(), &args.mesh.mesh, line)?;
     let library = library::beside(&args.mesh.mesh);
     let rubber = match find_system("--rubber", &args.make.rubber, &library)? {
         Some(system) => system,
@@ -185,7 +190,7 @@ fn meant(args: &MouldArgs) -> Result<MouldJob, Failure> {
             WeighingError::hint,
         )?,
         rubber,
-        shop: Shop::default(),
+        shop: workshop(&args.workshop, shop_file.as_ref())?.shop,
     })
 }
 
@@ -203,8 +208,8 @@ fn is_blanket(args: &MouldArgs) -> Result<bool, UsageError> {
         ("--plaster-water", &blanket.plaster_water),
         ("--tolerance", &blanket.tolerance),
     ];
-    let typed = |list: &[(&'static str, &Option<String>)]| {
-        list.iter().find_map(|(name, value)| Some((*name, value.clone()?)))
+    let typed = |list: &[(&'static str, &Option<String>)]| -> Option<(&'static str, String)> {
+        list.iter().find_map(|(name, value)| Some((*name, value.as_ref()?.clone())))
     };
     let is_blanket = match word(&args.make.make).as_deref() {
         None => typed(&of_blanket).is_some(),

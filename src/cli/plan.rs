@@ -3,14 +3,15 @@
 use cavigram::{job, render};
 
 use super::args::PlanArgs;
-use super::job_file::{Line, Saving};
+use super::job_file::{Line, Planned, Saving};
 use super::terminal::{self, Progress};
-use super::{Failure, input, request};
+use super::{Failure, input, request, shop};
 
 /// Works out what to weigh, and keeps what was typed if that was asked for.
 pub fn run(args: &PlanArgs, line: &Line, progress: &Progress) -> Result<String, Failure> {
     let saving = Saving::begin(args)?;
-    let request = request::plan(args, &line.systems())?;
+    let shop_file = shop::text(args.workshop.shop.as_deref(), &args.mesh.mesh, line)?;
+    let request = request::plan(args, &line.systems(), shop_file.as_ref())?;
     let bytes = input::read(&args.mesh.mesh)?;
     let tell = |phase, share| progress.tell(phase, share);
     let mut sheet = job::run(&bytes, &request, &tell)
@@ -19,7 +20,11 @@ pub fn run(args: &PlanArgs, line: &Line, progress: &Progress) -> Result<String, 
     let text =
         if args.mesh.json { render::json::plan(&sheet)? } else { render::terminal::plan(&sheet) };
     if let Some(saving) = saving {
-        terminal::tell(&saving.finish(line, &request, &args.mesh.mesh, &bytes)?);
+        terminal::tell(&saving.finish(
+            line,
+            &request,
+            Planned { mesh_path: &args.mesh.mesh, mesh: &bytes, shop: shop_file.as_ref() },
+        )?);
     }
     Ok(text)
 }

@@ -15,7 +15,7 @@ use super::args::{Command, CommandLine};
 use super::job_file::{self, Line};
 use super::request::{self, UsageError, read, usage};
 use super::terminal::Progress;
-use super::{Failure, input, record_file};
+use super::{Failure, input, record_file, shop};
 
 /// What `record` takes.
 #[derive(Debug, Args)]
@@ -155,7 +155,8 @@ fn planned(line: &Line, progress: &Progress) -> Result<(Planned, u64), Failure> 
         // A job file is only ever opened as a plan here.
         return Err(std::io::Error::from(std::io::ErrorKind::InvalidInput).into());
     };
-    let request = request::plan(&plan, &line.systems())?;
+    let shop_file = shop::text(plan.workshop.shop.as_deref(), &plan.mesh.mesh, line)?;
+    let request = request::plan(&plan, &line.systems(), shop_file.as_ref())?;
     let bytes = input::read(&plan.mesh.mesh)?;
     let tell = |phase, share| progress.tell(phase, share);
     let sheet = job::run(&bytes, &request, &tell)

@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use std::str::FromStr;
 
 use cavigram::job::{
-    Impressions, InMould, Insert, JobRequest, LayersRequest, LevelRequest, MeshRequest, Opening,
-    Steps, Up,
+    ClockRequest, Impressions, InMould, Insert, JobRequest, LayersRequest, LevelRequest,
+    MeshRequest, Opening, Steps, Up,
 };
 use cavigram::materials::{Family, Library, LibraryError, Parts, ShoreError, ShoreReading, System};
-use cavigram::plan::{PlanRequest, Recipe};
+use cavigram::plan::{PlanRequest, Recipe, ShopTold};
 use cavigram::sheet::ReadAs;
 use cavigram::units::{
     Coats, CoatsError, DirectionError, KnownExtent, KnownExtentError, Length, LengthError,
@@ -18,8 +18,11 @@ use cavigram::units::{
 
 use super::args::{LayerArgs, LevelArgs, MaterialArgs, MeshArgs, PlanArgs, TableArgs};
 use super::clock::clock;
+use super::coating::coating;
 use super::correcting::in_mould;
 use super::job_file::KeptSystems;
+use super::run::run;
+use super::shop::{ShopText, workshop};
 use super::touching::touching;
 use super::weighing::weighed;
 use super::{Failure, input, library};
@@ -45,8 +48,13 @@ pub fn mesh(args: &MeshArgs) -> Result<MeshRequest, Failure> {
 
 /// Makes a request for `plan` out of what was typed.
 ///
-/// Systems that a job keeps are taken from it rather than as they are now.
-pub fn plan(args: &PlanArgs, kept: &KeptSystems) -> Result<JobRequest, Failure> {
+/// Systems that a job keeps are taken from it rather than as they are now; `shop_file` is the
+/// workshop's own.
+pub fn plan(
+    args: &PlanArgs,
+    kept: &KeptSystems,
+    shop_file: Option<&ShopText>,
+) -> Result<JobRequest, Failure> {
     let mesh = meant(&args.mesh)?;
     check_lip(&mesh, &args.layers.below_lip)?;
     let weighed = weighed(&args.weighing)?;
@@ -59,7 +67,16 @@ pub fn plan(args: &PlanArgs, kept: &KeptSystems) -> Result<JobRequest, Failure> 
     let mut layers = layers(&args.layers)?;
     let library = library::beside(&args.mesh.mesh);
     let materials = materials(&args.materials, &library, kept)?;
-    let materials = PlanRequest { touching: touching(&args.touching, &library)?, ..materials };
+    let workshop = workshop(&args.workshop, shop_file)?;
+    let shop_told =
+        ShopTold { file: shop_file.map(|file| file.name.clone()), said: workshop.said().to_vec() };
+    let materials = PlanRequest {
+        touching: touching(&args.touching, &library)?,
+        coating: coating(&args.coating)?,
+        run: run(&args.run)?,
+        shop: workshop.shop,
+        ..materials
+    };
     // An ordinary cap can't be poured behind a foam, so that nobody who asks for none gets one.
     if args.layers.cap.is_none() && materials.core.system.family == Family::Foam {
         layers.cap = Length::default();
@@ -67,9 +84,11 @@ pub fn plan(args: &PlanArgs, kept: &KeptSystems) -> Result<JobRequest, Failure> 
     let in_mould = in_mould(&args.correcting, &layers)?;
     let layers = LayersRequest { weighed, in_mould, ..layers };
     let clock = clock(&args.clock)?;
+    let clock = ClockRequest { hours: clock.hours.or(workshop.hours), ..clock };
     check_inserts(&args.layers.insert)?;
     // Files are opened last, once everything typed is known to mean something.
-    Ok(JobRequest { mesh, layers, materials, inserts: inserts(&args.layers.insert)?, clock })
+    let inserts = inserts(&args.layers.insert)?;
+    Ok(JobRequest { mesh, layers, materials, inserts, clock, shop_told })
 }
 
 /// Makes a request for `level` out of what was typed.

@@ -40,6 +40,7 @@ use crate::health::{Health, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::plan::{self, CoatVolume, Layer, LayerVolumes, WallFacts};
 use crate::sheet::{self, CavityFacts, LayerFacts, MeshFacts, Sheet, Survey};
+use crate::timing;
 
 /// What a run is busy with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -165,7 +166,10 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     findings.extend(plan::mould_not_checked(&request.materials.touching));
     let timeline = match clock::timeline_of(&plan, &request.clock)? {
         Ok(timeline) => {
-            findings.extend_from_slice(&timeline.findings);
+            let told = plan.findings.iter().any(|finding| finding.code == plan::OVER_TIME);
+            let news = timeline.findings.iter();
+            // Why a batch takes too long is told with the batch; once is enough.
+            findings.extend(news.filter(|f| !told || f.code != timing::OVER_TIME).cloned());
             Some(timeline)
         }
         Err(finding) => {
@@ -183,6 +187,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         inserts,
         correction,
         plan,
+        shop_told: request.shop_told.clone(),
         timeline,
         piece_g,
         findings,

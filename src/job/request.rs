@@ -1,7 +1,7 @@
 //! What one run is asked to do.
 
 use super::ClockRequest;
-use crate::plan::PlanRequest;
+use crate::plan::{PlanRequest, ShopTold};
 use std::str::FromStr;
 
 use crate::sheet::ReadAs;
@@ -23,6 +23,8 @@ pub struct JobRequest {
     pub inserts: Vec<Insert>,
     /// When the work begins, and when somebody is there.
     pub clock: ClockRequest,
+    /// Where the workshop's values come from.
+    pub shop_told: ShopTold,
 }
 
 /// A file with what stands in the mould while it is poured: a bone, a tube, an armature, in the

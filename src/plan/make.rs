@@ -4,8 +4,8 @@ use super::allowance::{Laid, Purpose};
 use super::check::{self, NOTHING_MM3};
 use super::dose::times;
 use super::{
-    Dose, Layer, LayerPlan, LayerVolumes, Plan, PlanError, PlanRequest, Recipe, Slopes, coat,
-    notice,
+    Dose, FurtherRounds, Layer, LayerPlan, LayerVolumes, Plan, PlanError, PlanRequest, Recipe, Run,
+    Slopes, Weighed, coat, notice,
 };
 use crate::bounds::Bounds;
 use crate::finding::Finding;
@@ -47,19 +47,10 @@ pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanE
     check::volumes(volumes)?;
     check::request(request, volumes)?;
     let run = request.run;
-    let kitchen = Kitchen { request, at_once: run.at_once() };
+    let kitchen = Kitchen { request, at_once: run.at_once(), first_casting: run.first_casting };
     let (layers, noticed) = one_round(volumes, &kitchen)?;
-    let step_g = request.shop.scale_step_g;
-    let mut totals = layers.each_ref().map(|l| times(&l.dose.components, run.rounds(), step_g));
-    if run.in_last_round() < run.at_once() {
-        // The last round fills fewer moulds.
-        let fewer = Kitchen { at_once: run.in_last_round(), ..kitchen };
-        let (last, _) = one_round(volumes, &fewer)?;
-        for ((total, full), last) in totals.iter_mut().zip(&layers).zip(&last) {
-            *total = times(&full.dose.components, run.rounds() - 1, step_g);
-            super::dose::add_components(total, &last.dose.components, step_g);
-        }
-    }
+    let further = further(volumes, &kitchen)?;
+    let totals = totals(&layers, &further, run, request.shop.scale_step_g);
     let [skin, core, cap] = &layers;
     let slopes = Slopes {
         skin_g_per_tenth_mm: volumes.inner_face_mm2 * 0.1 / 1000.0 * skin.density_g_cm3,
@@ -86,9 +77,51 @@ pub fn plan(volumes: &LayerVolumes, request: &PlanRequest) -> Result<Plan, PlanE
         skin_by: request.coating.by,
         patch,
         run,
+        further,
         totals,
         shop: request.shop.clone(),
     })
+}
+
+/// The rounds that are not weighed like the first: those behind a first casting, and a last one
+/// that fills fewer moulds.
+fn further(volumes: &LayerVolumes, first: &Kitchen<'_>) -> Result<Vec<FurtherRounds>, PlanError> {
+    let run = first.request.run;
+    let (rounds, in_last) = (run.rounds(), run.in_last_round());
+    let fewer_at_last = in_last < run.at_once();
+    let alike_to = if fewer_at_last { rounds - 1 } else { rounds };
+    let mut further = Vec::new();
+    let mut add = |from, to, castings| {
+        let kitchen = Kitchen { at_once: castings, first_casting: false, ..*first };
+        let (layers, _) = one_round(volumes, &kitchen)?;
+        further.push(FurtherRounds { from, to, castings, layers });
+        Ok(())
+    };
+    if run.first_casting && alike_to > 1 {
+        add(2, alike_to, run.at_once())?;
+    }
+    if fewer_at_last {
+        add(rounds, rounds, in_last)?;
+    }
+    Ok(further)
+}
+
+/// What to weigh in all rounds together.
+fn totals(
+    first: &[LayerPlan; 3],
+    further: &[FurtherRounds],
+    run: Run,
+    step_g: f64,
+) -> [Vec<Weighed>; 3] {
+    let like_first = run.rounds() - further.iter().map(FurtherRounds::count).sum::<u32>();
+    let mut totals = first.each_ref().map(|l| times(&l.dose.components, like_first, step_g));
+    for rounds in further {
+        for (total, layer) in totals.iter_mut().zip(&rounds.layers) {
+            let more = times(&layer.dose.components, rounds.count(), step_g);
+            super::dose::add_components(total, &more, step_g);
+        }
+    }
+    totals
 }
 
 /// Skin, core and cap of all castings that are made at once.
@@ -122,6 +155,8 @@ pub(super) struct Kitchen<'a> {
     pub request: &'a PlanRequest,
     /// Castings made at once.
     pub at_once: u32,
+    /// They are the first ones in new moulds.
+    pub first_casting: bool,
 }
 
 impl Kitchen<'_> {
@@ -158,7 +193,7 @@ impl Kitchen<'_> {
                 family,
                 Family::AdditionCureSilicone | Family::CondensationCureSilicone
             ),
-            first_casting: self.request.run.first_casting,
+            first_casting: self.first_casting,
         }
     }
 

@@ -19,6 +19,7 @@ mod notice_batch;
 mod request;
 mod result;
 mod shop;
+mod shop_file;
 mod single;
 mod stand;
 mod weigh;
@@ -30,8 +31,12 @@ pub use dose::{BatchWork, Dose, Weighed};
 pub use error::PlanError;
 pub use jacket::{Jacket, JacketDose};
 pub use make::plan;
+pub use notice_batch::OVER_TIME;
 pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe, Run, WallFacts};
-pub use result::{CoatPlan, Layer, LayerPlan, PatchTold, Plan, Slopes};
+pub use result::{CoatPlan, FurtherRounds, Layer, LayerPlan, PatchTold, Plan, Slopes};
 pub use shop::{Pace, Shop};
+pub use shop_file::{
+    ShopFileError, ShopFileErrorKind, ShopKey, ShopTold, ShopValueError, Workshop,
+};
 pub use single::{Lay, Single};
 pub use stand::{draining_film_mm, yield_stress_pa};

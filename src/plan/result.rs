@@ -6,7 +6,7 @@ use crate::finding::Finding;
 use crate::materials::{Caution, DensityBasis, Hardness, Parts, RoomTimes};
 use crate::units::Patch;
 
-/// What to mix for one round of castings: for all moulds filled at once. Volumes, slopes and
+/// What to mix for the first round of castings: for all moulds filled at once. Volumes, slopes and
 /// thicknesses stay those of one casting.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
@@ -20,6 +20,8 @@ pub struct Plan {
     pub patch: Option<PatchTold>,
     /// How many castings, in how many moulds.
     pub run: Run,
+    /// The later rounds that are not weighed like the first.
+    pub further: Vec<FurtherRounds>,
     /// What to weigh for all castings of the run, layer by layer: grams of each component in all
     /// rounds together.
     pub totals: [Vec<Weighed>; 3],
@@ -29,6 +31,26 @@ pub struct Plan {
     pub findings: Vec<Finding>,
     /// What must stand on the sheet.
     pub cautions: Vec<Caution>,
+}
+
+/// Rounds that are weighed alike, but not like the first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FurtherRounds {
+    /// Number of the first of them, counted from 1.
+    pub from: u32,
+    /// Number of the last of them.
+    pub to: u32,
+    /// Castings in each.
+    pub castings: u32,
+    /// What to mix for one of them.
+    pub layers: [LayerPlan; 3],
+}
+
+impl FurtherRounds {
+    /// How many rounds.
+    pub fn count(&self) -> u32 {
+        self.to - self.from + 1
+    }
 }
 
 /// The three layers, in pouring order.

@@ -33,8 +33,8 @@ pub use crate::layers::Pocket;
 pub use crate::materials::{By, Caution, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::mould::{BoxInside, BoxShape};
 pub use crate::plan::{
-    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, Jacket, JacketDose, Layer, LayerPlan,
-    Plan, Slopes, Weighed,
+    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Jacket, JacketDose, Layer,
+    LayerPlan, PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes, Weighed,
 };
 pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};
@@ -71,6 +71,8 @@ pub struct Sheet {
     pub correction: Option<Correction>,
     /// Grams of each component of each layer.
     pub plan: Plan,
+    /// Where the workshop's values come from.
+    pub shop_told: ShopTold,
     /// What happens when; `None` where no times can be told, and a finding says why.
     pub timeline: Option<Timeline>,
     /// What the cured piece is expected to weigh, flange trimmed off and inserts not counted, g.

@@ -18,7 +18,7 @@ use cavigram::health;
 use cavigram::job;
 use cavigram::layers::{self, LayerRequest};
 use cavigram::mesh::{Mesh, Patches, Vec3};
-use cavigram::plan::PlanRequest;
+use cavigram::plan::{PlanRequest, ShopTold};
 
 /// The layer requests that get a line of their own: name, coats in mm, tolerance.
 const REQUESTS: [(&str, &[f64], f64); 4] = [
@@ -71,6 +71,7 @@ fn plan_of(bytes: &[u8]) -> cavigram::sheet::Sheet {
         materials: PlanRequest::typical().expect("built-in systems"),
         inserts: Vec::new(),
         clock: job::ClockRequest::default(),
+        shop_told: ShopTold::default(),
     };
     job::run(bytes, &request, &|_, _| ()).expect("a plan")
 }

@@ -54,12 +54,6 @@ pub enum JobFileFailure {
         /// Where it was looked for.
         path: PathBuf,
     },
-    /// It keeps a workshop's own file.
-    #[error("{file}: the workshop's own file under `[shop]` can't be followed yet")]
-    Shop {
-        /// The job file.
-        file: String,
-    },
     /// A system's text can't be had.
     #[error("the text of system {id} can't be had, so that the job can't keep it")]
     NoSystemText {
@@ -111,7 +105,6 @@ impl JobFileFailure {
             Self::NotAJobToReplace { .. } => Some("give --save another name".to_owned()),
             Self::System { .. } => Some("name the system again to take the present one".to_owned()),
             Self::TooLarge { .. }
-            | Self::Shop { .. }
             | Self::NoSystemText { .. }
             | Self::Path { .. }
             | Self::Write { .. } => None,

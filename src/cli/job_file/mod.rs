@@ -11,7 +11,7 @@ mod save;
 mod systems;
 
 pub use failure::JobFileFailure;
-pub use save::{SaveArgs, Saving};
+pub use save::{Planned, SaveArgs, Saving};
 pub use systems::{KeptSystemError, KeptSystems};
 
 use std::path::{Path, PathBuf};
@@ -26,6 +26,7 @@ use super::Failure;
 use super::args::CommandLine;
 use super::input::{self, InputError};
 use super::library;
+use super::shop::{self, ShopText};
 
 /// The largest job file that is read, bytes: a thousand times what a usual one takes.
 const MOST_BYTES: usize = 4 << 20;
@@ -52,6 +53,19 @@ pub struct OpenedJob {
     typed: Vec<String>,
 }
 
+/// Where the workshop's own values are to be had.
+pub enum KeptShop {
+    /// From the file where it usually lies: this is no job.
+    Look,
+    /// From the job, so that it repeats to the gram: from its text, or nowhere.
+    Job {
+        /// The text of the file as it was when the job was saved.
+        text: Option<String>,
+        /// What to call it.
+        name: String,
+    },
+}
+
 /// A path that names a job file, by its ending.
 pub fn is_job(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
@@ -65,15 +79,11 @@ pub fn open(matches: ArgMatches) -> Result<Line, Failure> {
     });
     let Some((command, own, path)) = named else { return Ok(Line { matches, job: None }) };
     let file = read(&path)?;
-    // The one place for what the workshop's own file said when the job was saved.
-    if file.shop.is_some() {
-        return Err(JobFileFailure::Shop { file: path.display().to_string() }.into());
-    }
     let folder = paths::folder_of(&path);
     let typed = options::typed(&command, own);
     let renamed = typed
         .iter()
-        .filter(|typed| typed.known.name.ends_with("system"))
+        .filter(|typed| options::names_system(&typed.known))
         .filter_map(|typed| typed.values.last()?.to_str());
     let systems = KeptSystems::new(&file.systems, renamed);
     let typed = typed.iter().map(|typed| typed.known.name.clone()).collect();
@@ -105,6 +115,17 @@ impl Line {
         self.job.as_ref().map(|job| job.systems.clone()).unwrap_or_default()
     }
 
+    /// Where the workshop's own values are to be had.
+    pub fn shop(&self) -> KeptShop {
+        match &self.job {
+            None => KeptShop::Look,
+            Some(job) => KeptShop::Job {
+                text: job.file.shop.clone(),
+                name: format!("[shop] of {}", job.path.display()),
+            },
+        }
+    }
+
     /// Revision of the job that is worked from.
     pub fn revision(&self) -> Option<u64> {
         self.job.as_ref().map(|job| job.file.revision)
@@ -122,6 +143,8 @@ impl Line {
         if let Some(job) = &self.job {
             findings.extend(job.insert_findings(&request.inserts));
             findings.extend(job.systems.findings(request, &library::beside(path)));
+            let present = shop::usual_file(path).ok().flatten();
+            findings.extend(job.shop_finding(request, present.as_ref()));
         }
         findings
     }
@@ -174,6 +197,23 @@ impl OpenedJob {
         };
         let pairs = files.iter().zip(inserts);
         pairs.filter_map(|(file, insert)| changed("insert", file, &insert.bytes)).collect()
+    }
+
+    /// The job goes by the workshop's file as it was; that the present one is another is told.
+    fn shop_finding(&self, request: &JobRequest, present: Option<&ShopText>) -> Option<Finding> {
+        let present = present?;
+        let named_anew = request.shop_told.file.as_ref() == Some(&present.name);
+        let now = present.text.replace("\r\n", "\n");
+        if named_anew || self.file.shop.as_ref() == Some(&now) {
+            return None;
+        }
+        let goes_by = match self.file.shop {
+            Some(_) => "its own copy, which is another",
+            None => "the usual values",
+        };
+        let message = format!("there is a shop file {}; the job goes by {goes_by}", present.name);
+        let hint = format!("--shop {} takes the present one", present.name);
+        Some(Finding::note("shop-differs", message).with_hint(hint))
     }
 
     /// Defaults are not typed, so they may differ from one version to the next.

@@ -12,8 +12,8 @@ use clap::{Arg, ArgAction, ArgMatches, CommandFactory};
 use crate::cli::args::CommandLine;
 
 /// Options of `plan` that no job file keeps: how a result is shown and where it goes, and what
-/// holds for a single casting.
-pub const NOT_KEPT: [&str; 4] = ["json", "save", "skin-used", "gap"];
+/// holds for a single casting; of the workshop's own file the text is kept, not the path.
+pub const NOT_KEPT: [&str; 5] = ["json", "save", "skin-used", "gap", "shop"];
 
 /// The table of options without a heading of their own.
 const MESH: &str = "mesh";
@@ -37,6 +37,11 @@ fn kept(arg: &Arg) -> Option<KnownOption> {
     };
     let repeats = matches!(arg.get_action(), ArgAction::Append);
     Some(KnownOption { table: table(arg), name: name.to_owned(), takes, repeats })
+}
+
+/// Whether a casting system is named behind an option.
+pub fn names_system(option: &KnownOption) -> bool {
+    option.name.ends_with("system")
 }
 
 fn is_file(arg: &Arg) -> bool {

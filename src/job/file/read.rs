@@ -10,7 +10,7 @@ use super::{
     JobFile, JobFileError, JobFileErrorKind as Kind, KeptFile, KeptOption, KeptValue, KnownOption,
     SCHEMA, SCHEMA_STEM, Takes, UnknownKey,
 };
-use crate::units::nearest_word;
+use crate::units::{line_and_column, nearest_word};
 
 /// Keys at the head of the file.
 const HEAD: [&str; 3] = ["schema", "revision", "program"];
@@ -72,9 +72,8 @@ impl JobFile {
 }
 
 fn at(text: &str, byte: usize, kind: Kind) -> JobFileError {
-    let before = text.get(..byte).unwrap_or(text);
-    let line = before.rsplit('\n').next().unwrap_or_default();
-    JobFileError { line: before.matches('\n').count() + 1, column: line.chars().count() + 1, kind }
+    let (line, column) = line_and_column(text, byte);
+    JobFileError { line, column, kind }
 }
 
 struct Reader<'a> {

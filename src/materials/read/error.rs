@@ -1,7 +1,7 @@
 //! What may be wrong with a system file, and where.
 
 use crate::materials::Parts;
-use crate::units::nearest_word;
+use crate::units::{line_and_column, nearest_word};
 use std::ops::Range;
 
 /// Why a system file can't be used, with the place.
@@ -148,14 +148,8 @@ pub(in crate::materials) fn of_toml(toml: &str, error: &toml::de::Error) -> Syst
 
 /// An error at a byte of the text.
 pub(super) fn at(toml: &str, byte: usize, kind: SystemErrorKind) -> SystemError {
-    let before = toml.get(..byte).unwrap_or(toml);
-    let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    let in_line = before.get(line_start..).unwrap_or_default();
-    SystemError {
-        line: before.matches('\n').count() + 1,
-        column: in_line.chars().count() + 1,
-        kind,
-    }
+    let (line, column) = line_and_column(toml, byte);
+    SystemError { line, column, kind }
 }
 
 /// A name that is not among those known.

@@ -2,18 +2,21 @@
 //!
 //! Keys, units and meanings are fixed under a schema number; keys may be added beside.
 
+mod dose;
 mod in_mould;
 mod inserts;
 mod level;
+mod mould;
 mod plan;
 mod record;
+mod run;
 mod shared;
 mod systems;
 mod timeline;
 
 use serde::Serialize;
 
-use crate::sheet::{LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
+use crate::sheet::{LevelTable, MouldSheet, Sheet, Summary, Survey, SystemPage, SystemsList};
 
 /// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
 ///
@@ -37,6 +40,14 @@ pub fn plan(sheet: &Sheet) -> Result<String, serde_json::Error> {
 /// Only what the writer of JSON itself may fail with.
 pub fn level(table: &LevelTable) -> Result<String, serde_json::Error> {
     text(&level::Level::new(table))
+}
+
+/// A mould sheet as one JSON object, schema `cavigram/mould/1`, with a line break at its end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn mould(sheet: &MouldSheet) -> Result<String, serde_json::Error> {
+    text(&mould::Mould::new(sheet))
 }
 
 /// What a job's record tells as one JSON object, schema `cavigram/records/1`, with a line break at

@@ -2,16 +2,15 @@
 
 use serde::Serialize;
 
+use super::dose::DoseWire;
 use super::in_mould::{CorrectionWire, WeightWire};
 use super::inserts::{InsertWire, TogetherWire, inserts};
+use super::run::{FurtherWire, PatchWire, RunWire, TotalWire, WorkshopWire, further, totals};
 use super::shared::{
     Cavity, Health, Impression, Mesh, Volume, Warning, cm3, impressions, warnings,
 };
 use super::timeline::TimelineWire;
-use crate::sheet::{
-    self, Allowance, AllowanceKind, By, Change, Dose, Hardness, Layer, LayerFacts, LayerPlan,
-    Sheet, WaterCheck, Weighed,
-};
+use crate::sheet::{self, Change, Hardness, Layer, LayerFacts, LayerPlan, Sheet, WaterCheck};
 use crate::units::{InchFraction, WeighingMeans};
 
 /// `cavigram/plan/1`.
@@ -40,7 +39,15 @@ pub struct Plan<'a> {
     tolerance_reached: bool,
     thin_share_percent: f64,
     core_pockets: Vec<Pocket>,
+    run: RunWire,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    further_rounds: Vec<FurtherWire<'a>>,
+    totals: Vec<TotalWire<'a>>,
+    skin_by: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    test_patch: Option<PatchWire>,
     scale_step_g: f64,
+    workshop: WorkshopWire<'a>,
     allowances: Allowances,
     cautions: Vec<&'a str>,
     warnings: Vec<Warning<'a>>,
@@ -107,52 +114,6 @@ struct Coat<'a> {
 }
 
 #[derive(Serialize)]
-struct DoseWire<'a> {
-    net_g: f64,
-    mix_g: f64,
-    components: Vec<Component<'a>>,
-    allowances_g: Vec<AllowanceWire<'a>>,
-    raised_g: f64,
-    ratio_error_percent: f64,
-    batches: u32,
-    /// Of one batch; left out where the layer is mixed coat by coat.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    batch: Vec<Component<'a>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    batch_times: Option<BatchTimes>,
-}
-
-/// How long one batch takes.
-#[derive(Serialize)]
-struct BatchTimes {
-    mixing_minutes: f64,
-    degassing_minutes: f64,
-    laying_minutes: f64,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    available_minutes: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    cup_cm3: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct Component<'a> {
-    name: &'a str,
-    role: &'static str,
-    parts: f64,
-    by: &'static str,
-    grams: f64,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    drops: Option<u32>,
-}
-
-#[derive(Serialize)]
-struct AllowanceWire<'a> {
-    code: &'static str,
-    grams: f64,
-    reason: &'a str,
-}
-
-#[derive(Serialize)]
 struct HardnessWire {
     shore: &'static str,
     reading: f64,
@@ -191,7 +152,12 @@ struct Allowances {
     skin_remainder_percent: f64,
     core_remainder_percent: f64,
     cap_remainder_percent: f64,
+    overspray_percent: f64,
+    slush_surplus_percent: f64,
+    puck_cm3: f64,
     smallest_batch_g: f64,
+    smallest_component_g: f64,
+    ratio_tolerance_percent: f64,
 }
 
 impl<'a> Plan<'a> {
@@ -221,6 +187,12 @@ impl<'a> Plan<'a> {
             tolerance_reached: facts.tolerance_reached,
             thin_share_percent: 100.0 * facts.thin_share,
             core_pockets: facts.pockets.iter().map(pocket).collect(),
+            run: RunWire::new(sheet.plan.run),
+            further_rounds: further(&sheet.plan),
+            totals: totals(&sheet.plan),
+            skin_by: sheet.plan.skin_by.as_str(),
+            test_patch: sheet.plan.patch.as_ref().map(PatchWire::new),
+            workshop: WorkshopWire::new(&sheet.plan.shop, &sheet.shop_told),
             scale_step_g: sheet.plan.shop.scale_step_g,
             allowances: Allowances::new(&sheet.plan.shop.allowances),
             cautions: sheet.plan.cautions.iter().map(|c| c.text.as_str()).collect(),
@@ -282,62 +254,6 @@ impl<'a> Skin<'a> {
     }
 }
 
-impl<'a> DoseWire<'a> {
-    fn new(dose: &'a Dose) -> Self {
-        Self {
-            net_g: dose.net_g,
-            mix_g: dose.mix_g,
-            components: dose.components.iter().map(Component::new).collect(),
-            allowances_g: dose.allowances.iter().map(AllowanceWire::new).collect(),
-            raised_g: dose.raised_g,
-            ratio_error_percent: dose.ratio_error_percent,
-            batches: dose.batches,
-            batch: dose.batch.iter().map(Component::new).collect(),
-            batch_times: dose.work.map(|work| BatchTimes {
-                mixing_minutes: work.mixing_minutes,
-                degassing_minutes: work.degassing_minutes,
-                laying_minutes: work.laying_minutes,
-                available_minutes: work.available_minutes,
-                cup_cm3: work.cup_cm3,
-            }),
-        }
-    }
-}
-
-impl<'a> Component<'a> {
-    fn new(weighed: &'a Weighed) -> Self {
-        Self {
-            name: &weighed.name,
-            role: weighed.role.as_str(),
-            parts: weighed.parts.as_f64(),
-            by: match weighed.by {
-                By::Weight => "weight",
-                By::Volume => "volume",
-            },
-            grams: weighed.grams,
-            drops: weighed.drops,
-        }
-    }
-}
-
-impl<'a> AllowanceWire<'a> {
-    fn new(allowance: &'a Allowance) -> Self {
-        Self {
-            code: match allowance.kind {
-                AllowanceKind::CupFilm => "cup-film",
-                AllowanceKind::Brush => "brush",
-                AllowanceKind::Levelling => "levelling",
-                AllowanceKind::Remainder => "remainder",
-                AllowanceKind::Overspray => "overspray",
-                AllowanceKind::DrainedBack => "drained-back",
-                AllowanceKind::WitnessPuck => "witness-puck",
-            },
-            grams: allowance.grams,
-            reason: &allowance.reason,
-        }
-    }
-}
-
 impl HardnessWire {
     fn new(hardness: &Hardness) -> Self {
         Self { shore: hardness.scale.as_str(), reading: hardness.reading }
@@ -374,7 +290,12 @@ impl Allowances {
             skin_remainder_percent: 100.0 * set.skin_remainder,
             core_remainder_percent: 100.0 * set.core_remainder,
             cap_remainder_percent: 100.0 * set.cap_remainder,
+            overspray_percent: 100.0 * set.overspray,
+            slush_surplus_percent: 100.0 * set.slush_surplus,
+            puck_cm3: set.puck_cm3,
             smallest_batch_g: set.smallest_batch_g,
+            smallest_component_g: set.smallest_component_g,
+            ratio_tolerance_percent: 100.0 * set.ratio_tolerance,
         }
     }
 }

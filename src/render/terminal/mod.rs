@@ -2,19 +2,24 @@
 //!
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
+mod allowed;
 mod head;
 mod in_mould;
 mod inserts;
 mod level;
+mod mould;
 mod numbers;
 mod page;
 mod pours;
 mod record;
+mod run;
 mod systems;
 mod timeline;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
+use crate::sheet::{
+    Entry, LevelTable, MouldSheet, Sheet, Summary, Survey, SystemPage, SystemsList,
+};
 
 use page::{ALERT, PLAIN, Page};
 
@@ -44,9 +49,11 @@ pub fn plan(sheet: &Sheet) -> String {
     }
     inserts::rows(&mut page, sheet);
     before_pouring(&mut page, sheet);
+    run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
+    run::later(&mut page, &sheet.plan);
     timeline::block(&mut page, sheet);
-    pours::allowed(&mut page, &sheet.plan);
+    allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
     in_mould::piece(&mut page, sheet);
     findings(&mut page, &sheet.findings);
     page.into_text()
@@ -61,6 +68,26 @@ pub fn level(table: &LevelTable) -> String {
     head::volume(&mut page, &table.mesh, &table.cavity);
     level::table(&mut page, table);
     findings(&mut page, &table.findings);
+    page.into_text()
+}
+
+/// The mould sheet: what was read, box or blanket, what to weigh for its rubber and its jacket.
+pub fn mould(sheet: &MouldSheet) -> String {
+    let mut page = Page::default();
+    head::title(&mut page, &sheet.mesh, "mould sheet");
+    head::mesh(&mut page, &sheet.mesh);
+    head::health(&mut page, &sheet.health);
+    mould::head(&mut page, sheet);
+    page.rule();
+    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+        finding(&mut page, conflict);
+    }
+    for caution in &sheet.cautions {
+        page.row("Care", &caution.text);
+    }
+    page.rule();
+    mould::parts(&mut page, sheet);
+    findings(&mut page, &sheet.findings);
     page.into_text()
 }
 

@@ -5,14 +5,16 @@ use super::in_mould;
 use super::numbers::{grams, tenths, three};
 use super::page::{FAINT, LABEL, PLAIN, Page, STRONG, shortened};
 use crate::sheet::{
-    Allowance, AllowanceKind, CoatPlan, Dose, HardnessBasis, Layer, LayerPlan, Parts, Plan, Sheet,
-    Tack,
+    Allowance, AllowanceKind, CoatPlan, Dose, HardnessBasis, Layer, LayerPlan, Parts, PatchTold,
+    Sheet, SkinBy, Tack,
 };
 use crate::units::{InchFraction, Length};
 
 /// Columns of a component's name, of its grams, and of the running total.
 const NAME: usize = 26;
 const GRAMS: usize = 9;
+/// Where a layer's net grams are.
+const STAYS: &str = "stays in the mould";
 
 /// Every mix in pouring order, and the layers that are absent.
 pub fn all(page: &mut Page, sheet: &Sheet) {
@@ -33,30 +35,6 @@ pub fn all(page: &mut Page, sheet: &Sheet) {
         }
     }
     page.gap();
-}
-
-/// What is allowed for in all mixes, as set.
-pub fn allowed(page: &mut Page, plan: &Plan) {
-    let set = &plan.shop.allowances;
-    let percent = |share: f64| format!("{} %", tenths(100.0 * share));
-    page.rule();
-    page.row(
-        "Allowed",
-        &format!(
-            "film in the cup {} mm ({} mm thickened); brush {} g a coat; levelling the cap {} mm; \
-             remainder {} skin, {} core, {} cap; no batch under {} g; scale in steps of {} g \
-             (common practice)",
-            tenths(set.film_plain_mm),
-            tenths(set.film_thickened_mm),
-            tenths(set.brush_g),
-            tenths(set.levelling_mm),
-            percent(set.skin_remainder),
-            percent(set.core_remainder),
-            percent(set.cap_remainder),
-            tenths(set.smallest_batch_g),
-            plan.shop.scale_step_g
-        ),
-    );
 }
 
 fn name(layer: Layer) -> &'static str {
@@ -82,7 +60,8 @@ fn why_none(layer: Layer, sheet: &Sheet) -> &'static str {
     }
 }
 
-fn heading(page: &mut Page, number: usize, name: &str, what: &str) {
+/// The head of a block: its number, its name, what it is.
+pub fn heading(page: &mut Page, number: usize, name: &str, what: &str) {
     page.line(&[(STRONG, &format!("{number}  {name}")), (PLAIN, &format!("  {what}"))]);
 }
 
@@ -97,15 +76,19 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
             (false, true) => "plain, tinted",
             (false, false) => "plain",
         };
+        let how = laid(sheet.plan.skin_by);
         let what = match count {
-            1 => format!("one coat of {thickness} on the wall, {thick}"),
-            _ => format!("coat {} of {count}: {thickness}, {thick}", at + 1),
+            1 => format!("one coat of {thickness} {how}, {thick}"),
+            _ if how == laid(SkinBy::Brush) => {
+                format!("coat {} of {count}: {thickness}, {thick}", at + 1)
+            }
+            _ => format!("coat {} of {count}: {thickness} {how}, {thick}", at + 1),
         };
         heading(page, *number, name(Layer::Skin), &what);
         if at == 0 {
             material(page, layer);
         }
-        dose(page, &coat.dose, step);
+        dose(page, &coat.dose, step, STAYS);
         if !coat.dose.is_empty() {
             coat_times(page, coat, layer);
         }
@@ -136,6 +119,9 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
             limits(layer.volume_mm3)
         ),
     );
+    if let Some(told) = &sheet.plan.patch {
+        page.row("Test patch", &patch(told));
+    }
     let per_area: f64 = layer.coats.iter().map(|c| c.g_per_100_cm2).sum();
     page.row(
         "Correct",
@@ -152,6 +138,31 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
             &format!("area × thickness would say {rule} cm³, {:.1} % {side}", off.abs()),
         );
     }
+}
+
+/// How a skin gets on the wall.
+fn laid(by: SkinBy) -> &'static str {
+    match by {
+        SkinBy::Brush => "on the wall",
+        SkinBy::Slush => "slushed round the wall",
+        SkinBy::Spray => "sprayed on the wall",
+        SkinBy::Former => "poured round a core former",
+    }
+}
+
+/// What a brushed test patch says of this hand.
+fn patch(told: &PatchTold) -> String {
+    let off = told.off_percent();
+    let side = if off >= 0.0 { "more" } else { "less" };
+    format!(
+        "{} is {:.2} mm, {:.0} % {side} than the {} mm planned: brushed like this the skin of one \
+         casting takes {:.1} g",
+        told.patch,
+        told.thickness_mm,
+        off.abs(),
+        hundredths(told.planned_mm),
+        told.skin_net_g
+    )
 }
 
 fn coat_volume(coat: &CoatPlan) -> String {
@@ -181,7 +192,7 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
         in_mould::planned_cap(page, correction);
     }
     material(page, layer);
-    dose(page, &layer.dose, step);
+    dose(page, &layer.dose, step, STAYS);
     let volume = three(layer.volume_mm3.best() / 1000.0);
     page.row("Volume", &format!("{volume} cm³{}", limits(layer.volume_mm3)));
     if layer.expands {
@@ -262,8 +273,9 @@ pub fn density(g_cm3: f64) -> String {
     text.strip_suffix('0').map_or(text.clone(), str::to_owned)
 }
 
-/// Components of one batch with what the scale shows after each, and where the grams go.
-fn dose(page: &mut Page, dose: &Dose, step: f64) {
+/// Components of one batch with what the scale shows after each, and where the grams go; `net_is`
+/// tells where the net grams are.
+pub fn dose(page: &mut Page, dose: &Dose, step: f64, net_is: &str) {
     if dose.batches > 1 {
         let text = format!(
             "batch 1 to {0} of {0}, each {1} g, {2} g in all",
@@ -272,6 +284,9 @@ fn dose(page: &mut Page, dose: &Dose, step: f64) {
             grams(dose.mix_g, step)
         );
         page.row_in(STRONG, "Batches", &text);
+    }
+    if let Some(cup) = dose.work.and_then(|work| work.cup_cm3) {
+        page.row("Cup", &format!("the one of {} ml", tenths(cup)));
     }
     let mut total = 0.0;
     for (at, weighed) in dose.batch.iter().enumerate() {
@@ -297,7 +312,7 @@ fn dose(page: &mut Page, dose: &Dose, step: f64) {
         ]);
     }
     let stays = if dose.batches > 1 { "Of all" } else { "Of this" };
-    let mut shares = vec![format!("{} g stays in the mould", grams(dose.net_g, step))];
+    let mut shares = vec![format!("{} g {net_is}", grams(dose.net_g, step))];
     shares.extend(dose.allowances.iter().map(|a| allowance(a, step)));
     if dose.raised_g > 0.0 {
         let waste = grams(dose.raised_g, step);

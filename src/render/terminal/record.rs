@@ -178,7 +178,7 @@ fn propose(page: &mut Page, proposal: &Proposal) {
             tenths(proposal.remainder_percent)
         ),
     );
-    page.row("", &format!("→ in the shop file: {}", proposal.shop_line()));
+    page.row("", &format!("→ in the shop file under [allowances]: {}", proposal.shop_line()));
 }
 
 /// Texts in their columns: the first and last at the left, numbers at the right.
