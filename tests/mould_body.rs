@@ -291,7 +291,7 @@ fn a_flange_is_a_ring_beyond_the_blanket() {
     let halves = blanket(&piece, &parted, &|_| {}).unwrap().parts;
     let both = halves[0].blanket_mm3 + halves[1].blanket_mm3;
     assert!(meet(&both, &part.blanket_mm3), "{both:?}");
-    let pieces: f64 = halves.iter().map(|half| half.whole_mm3.best()).sum();
+    let pieces: f64 = halves.iter().map(|half| half.piece_mm3.best()).sum();
     assert!((pieces - 48_000.0).abs() < 1e-6);
     assert!((halves[0].surface_mm2 - (2400.0 + 200.0 * 8.0)).abs() < 1e-6);
 }
@@ -332,4 +332,37 @@ fn two_bodies_share_the_shell_between_them() {
         })
         .sum();
     check("two boxes", &whole(&piece, t), Span::exact(2.0 * (one - beyond)), &piece, one);
+}
+
+/// A hollow print: closed hollows, and one that the board closes off, are no place for rubber.
+#[test]
+fn hollows_that_no_rubber_reaches_count_as_filled() {
+    let outer = cuboid(60.0, 40.0, 30.0);
+    let inner = cuboid(20.0, 10.0, 8.0).moved([20.0, 15.0, 10.0]).inside_out();
+    let (piece, added) = cavity(&outer.clone().and(inner), &LEVEL).with_hollows_filled();
+    let solid = cavity(&outer, &LEVEL);
+    assert!((added - 1600.0).abs() < 1e-6, "{added}");
+    assert!((piece.measures().volume_mm3.best() - 72_000.0).abs() < 1e-6);
+    assert!((piece.measures().wall_area_mm2 - solid.measures().wall_area_mm2).abs() < 1e-6);
+    assert!(meet(&whole(&piece, 5.0), &whole(&solid, 5.0)));
+
+    // A cup with its mouth in the back: 40 mm across and 20 mm deep, in a 60 mm column.
+    let cup = revolved(
+        &[[0.0, 0.0], [30.0, 0.0], [30.0, 40.0], [20.0, 40.0], [20.0, 20.0], [0.0, 20.0]],
+        24,
+    );
+    let hollow = cavity(&cup, &LEVEL);
+    assert!(hollow.is_open());
+    let before = hollow.measures().volume_mm3.best();
+    let (filled, added) = hollow.with_hollows_filled();
+    let column =
+        cavity(&revolved(&[[0.0, 0.0], [30.0, 0.0], [30.0, 40.0], [0.0, 40.0]], 24), &LEVEL);
+    let whole_mm3 = column.measures().volume_mm3.best();
+    assert!((before + added - whole_mm3).abs() < 1e-6 * whole_mm3, "{before} {added}");
+    assert!((filled.measures().volume_mm3.best() - whole_mm3).abs() < 1e-6 * whole_mm3);
+    assert!(meet(&whole(&filled, 5.0), &whole(&column, 5.0)));
+    let ring = |piece: &Cavity| piece.ring_around_mm2(None, 10.0);
+    assert!((ring(&filled) - ring(&column)).abs() < 1e-6, "{} {}", ring(&filled), ring(&column));
+    // A piece without hollows stays as it is.
+    assert_eq!(solid.clone().with_hollows_filled(), (solid, 0.0));
 }

@@ -224,6 +224,11 @@ impl Cavity {
         }
     }
 
+    /// Length of the outline of the section at a level, mm.
+    pub fn outline_at_mm(&self, level_mm: f64) -> f64 {
+        below_level(&self.wall, level_mm).1.perimeter_mm()
+    }
+
     /// Area of the wall under a level, mm².
     pub fn wall_area_under_mm2(&self, level_mm: f64) -> f64 {
         below_level(&self.wall, level_mm).0.area_mm2()

@@ -10,6 +10,7 @@ use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
 use super::mould::MouldArgs;
+use super::parting::PartingArgs;
 use super::record::RecordArgs;
 use super::run::RunArgs;
 use super::shop::WorkshopArgs;
@@ -121,6 +122,9 @@ pub struct PlanArgs {
     /// Thicknesses and depths.
     #[command(flatten)]
     pub layers: LayerArgs,
+    /// The two parts of the mould.
+    #[command(flatten)]
+    pub parting: PartingArgs,
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,

@@ -11,6 +11,7 @@ mod level;
 mod library;
 mod mould;
 mod new_file;
+mod parting;
 mod plan;
 mod record;
 mod record_file;

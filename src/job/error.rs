@@ -76,6 +76,11 @@ pub enum JobError {
     /// The mould's own body can't be worked out.
     #[error(transparent)]
     Mould(#[from] MouldError),
+    /// A parting of a piece that isn't cast in a closed mould.
+    #[error(
+        "--parting divides a mould that closes round the whole piece, but this is an open mould"
+    )]
+    PartingOfMould,
     /// A mould is made on one piece.
     #[error("a mould is made on one piece, but all impressions were asked for")]
     SeveralPieces,
@@ -118,6 +123,11 @@ impl JobError {
             Self::Timing(error) => error.hint().map(str::to_owned),
             Self::Mix(error) => Some(error.hint().to_owned()),
             Self::Mould(error) => Some(error.hint().to_owned()),
+            Self::PartingOfMould => Some(
+                "give the closed mesh of the casting; a half scanned by itself is planned as a mould \
+                 of its own, without --parting"
+                    .to_owned(),
+            ),
             Self::SeveralPieces => Some("give --impression 1 for the largest".to_owned()),
             Self::TooManySteps { depth_mm } => {
                 let least = Length::from_mm(depth_mm / f64::from(Steps::MOST));

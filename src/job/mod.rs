@@ -9,6 +9,7 @@ mod inserts;
 mod known;
 mod level;
 mod mould;
+mod parting;
 mod piece;
 mod request;
 mod scale;
@@ -22,6 +23,7 @@ pub use error::JobError;
 pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
 pub use mould::{Make, MouldJob, mould};
+pub use parting::{GateRequest, PartingRequest};
 pub use request::{
     Impressions, InMould, Insert, JobRequest, LayersRequest, MeshRequest, Opening, Up,
     WeighedFilling,
@@ -122,8 +124,9 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         }
         None => (seen, None),
     };
+    let asked_parting = request.layers.parting.as_ref();
     let Filled { scale, mesh, health, cavities, facts: mut cavity, mut findings } =
-        fill(seen, &request.mesh)?;
+        fill(seen, &request.mesh).map_err(|error| parting::blamed(error, asked_parting))?;
     let measures: Vec<_> = cavities.iter().map(|c| *c.measures()).collect();
     work::check_layers(&scale, &measures, &request.layers.coats)?;
     let layer_request = LayerRequest {
@@ -131,6 +134,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         cap_mm: request.layers.cap.mm(),
         tolerance: request.layers.tolerance.share(),
     };
+    let divided = asked_parting.map(|asked| parting::divided(&cavities, asked)).transpose()?;
     let inserts = inserts::read(&request.inserts, mesh.mm_per_number)?;
     let (layer_request, correction) = correct::correct(&cavities, layer_request, request)?;
     findings.extend(correction.iter().flat_map(|correction| correction.findings()));
@@ -152,7 +156,18 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     if let Some(inserts) = &inserts {
         inserts::take_out(&mut volumes, &inserts.together);
     }
+    if let Some(asked) = asked_parting {
+        parting::add_gate(&mut volumes, asked);
+    }
     let mut plan = plan::plan(&volumes, &request.materials)?;
+    let parting = match (asked_parting, divided) {
+        (Some(asked), Some(cavity)) => {
+            plan = plan.with_gate(asked.gate.map_or(0.0, |gate| gate.volume_mm3()));
+            Some(parting::parted(cavity, &layer_request, asked, &plan, request)?)
+        }
+        _ => None,
+    };
+    findings.extend(parting.iter().flat_map(|parting| parting.findings()));
     if let Some(correction) = &correction {
         if let Some(skin) = &correction.skin {
             plan = plan.with_in_mould(Layer::Skin, skin.grams);
@@ -185,6 +200,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         water,
         layers: facts,
         inserts,
+        parting,
         correction,
         plan,
         shop_told: request.shop_told.clone(),

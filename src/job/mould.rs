@@ -11,7 +11,7 @@ use crate::health::Unsound;
 use crate::materials::{Caution, Family, Hazard, System, cautions};
 use crate::mould::{self, BlanketRequest, BlockRequest, BoxShape};
 use crate::plan::{Jacket, Shop, parts_from};
-use crate::sheet::{MeshFacts, MouldBody, MouldSheet, PatternFacts, ReadAs};
+use crate::sheet::{MeshFacts, MouldBody, MouldPart, MouldSheet, PatternFacts, ReadAs};
 use crate::units::{Coats, Length, Percent, Weight};
 
 /// What `mould` is asked to do.
@@ -129,10 +129,7 @@ pub fn mould(
     findings.extend(of_piece(&piece, &mesh, hollows_mm3, request));
     let measured = measure(&piece, request, progress)?;
     let parts = weigh::parts(&measured, request)?;
-    findings.extend(parts.iter().flat_map(|part| &part.mixes).flat_map(|mix| {
-        let found = &mix.single.findings;
-        found.iter().cloned()
-    }));
+    findings.extend(of_mixes(&parts));
     findings.extend(of_body(&measured.body, request));
     findings.extend(contacts(request));
     let pattern = PatternFacts {
@@ -159,6 +156,27 @@ pub fn mould(
         cautions: cautions_for(request, thickened),
         findings,
     })
+}
+
+/// What was noticed of the mixes, each kind once with how many more have it.
+fn of_mixes(parts: &[MouldPart]) -> Vec<Finding> {
+    let mixes = parts.iter().flat_map(|part| &part.mixes);
+    let mut told: Vec<(Finding, usize)> = Vec::new();
+    for finding in mixes.flat_map(|mix| &mix.single.findings) {
+        match told.iter_mut().find(|(first, _)| first.code == finding.code) {
+            Some((_, more)) => *more += 1,
+            None => told.push((finding.clone(), 0)),
+        }
+    }
+    let with_count = told.into_iter().map(|(mut finding, more)| {
+        match more {
+            0 => {}
+            1 => finding.message += "; one more mix likewise",
+            _ => finding.message += &format!("; {more} more mixes likewise"),
+        }
+        finding
+    });
+    with_count.collect()
 }
 
 fn cautions_for(request: &MouldJob, thickened: bool) -> Vec<Caution> {

@@ -23,7 +23,7 @@ use corners::{Corners, Way};
 use grid::Grid;
 pub use insert::{Displaced, Room};
 use refine::{Allowed, Tree};
-pub use shell::{ShellRequest, Shells, shells};
+pub use shell::{ShellRequest, Shells, shells, skin_by_part};
 
 /// What to split a cavity into.
 #[derive(Debug, Clone, PartialEq)]

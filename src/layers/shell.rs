@@ -1,9 +1,10 @@
-//! Layers on the outside of a piece: the rubber and the jacket of a mould made on it.
+//! Layers by distance alone, part by part: on the outside of a piece the rubber and the jacket of
+//! a mould made on it, on its inside the skin in each half of a mould.
 //!
-//! The same cells, corners and bounds as for a skin, followed outward. Of the space around the
-//! piece, up to the plane of its back where it has one, a shell is what lies between two
-//! distances from the wall. How much of that space lies in a box around everything is exact; what
-//! lies in it beyond a distance has the limits of `cell`.
+//! The same cells, corners and bounds as for a skin, followed either way. Of the space around the
+//! piece, up to the plane of its back where it has one, or of the piece itself a shell is what
+//! lies between two distances from the wall. How much of that space lies in a box around
+//! everything is exact; what lies in it beyond a distance has the limits of `cell`.
 
 use super::corners::{Corners, Way};
 use super::grid::Grid;
@@ -13,14 +14,14 @@ use crate::bounds::Bounds;
 use crate::cavity::Cavity;
 use crate::mesh::{Patches, Vec3};
 
-/// What to lay around a piece.
+/// What to lay on a wall.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShellRequest {
-    /// Thickness of each layer from the wall outward, mm; each over 0.
+    /// Thickness of each layer from the wall on, mm; each over 0.
     pub coats_mm: Vec<f64>,
     /// Height over the lowest point at which the shells are divided, mm; `None` for whole ones.
     pub parting_mm: Option<f64>,
-    /// How far a limit may lie from its value, as a share of the piece and all its shells together
+    /// How far a limit may lie from its value, as a share of the piece and all that is laid around it
     /// (0.005 is 0.5 %); never more than 10 % of a layer, or 0.1 cm³, if that is more.
     pub tolerance: f64,
 }
@@ -28,7 +29,7 @@ pub struct ShellRequest {
 /// The volumes of shells, mm³, under and over the parting; of whole ones the first alone.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shells {
-    /// Each layer from the wall outward, by part.
+    /// Each layer from the wall on, by part.
     pub coats_mm3: Vec<Vec<Bounds>>,
     /// All layers up to and with each one, by part: narrower than the sum of their limits.
     pub within_mm3: Vec<Vec<Bounds>>,
@@ -44,19 +45,45 @@ pub struct Shells {
 /// A shell is the set of points outside the piece, and under the plane of its back where it has
 /// one, whose distance to the wall lies between the sums of thicknesses before and with its own.
 pub fn shells(piece: &Cavity, request: &ShellRequest, progress: &(dyn Fn(f64) + Sync)) -> Shells {
+    measured(piece, Way::Outward, request, progress)
+}
+
+/// Measures a skin on both sides of a parting: the set of points of the cavity whose distance to
+/// the wall lies between the sums of thicknesses, under and over it.
+pub fn skin_by_part(
+    cavity: &Cavity,
+    request: &ShellRequest,
+    progress: &(dyn Fn(f64) + Sync),
+) -> Shells {
+    measured(cavity, Way::Inward, request, progress)
+}
+
+fn measured(
+    piece: &Cavity,
+    way: Way,
+    request: &ShellRequest,
+    progress: &(dyn Fn(f64) + Sync),
+) -> Shells {
     let faces_mm = faces_mm(&request.coats_mm);
-    let space = Space::around(piece, faces_mm.last().copied().unwrap_or(0.0), request.parting_mm);
+    let reach_mm = match way {
+        Way::Inward => 0.0,
+        Way::Outward => faces_mm.last().copied().unwrap_or(0.0),
+    };
+    let space = Space::new(piece, way, reach_mm, request.parting_mm);
     if faces_mm.is_empty() {
         return space.gather(&[]);
     }
     let patches = Patches::new(piece.wall());
     let grid = Grid::new(space.low, space.high, &space.heights_mm);
-    let mut corners = Corners::new(&patches, &grid, Way::Outward, &faces_mm);
+    let mut corners = Corners::new(&patches, &grid, way, &faces_mm);
     let parts = space.free_mm3.len();
     let mut trees: Vec<Tree> =
         faces_mm.iter().map(|t| Tree::new(&grid, &mut corners, *t, parts)).collect();
     let piece_mm3 = piece.measures().volume_mm3.best();
-    let tolerance_mm3 = |shells: &Shells| request.tolerance * (piece_mm3 + shells.all_mm3());
+    let tolerance_mm3 = |shells: &Shells| {
+        let laid_mm3 = if way == Way::Outward { shells.all_mm3() } else { 0.0 };
+        request.tolerance * (piece_mm3 + laid_mm3)
+    };
     space.refine(&mut trees, &mut corners, &tolerance_mm3, progress);
     let mut shells = space.gather(&trees);
     shells.tolerance_reached = shells.are_within(tolerance_mm3(&shells));
@@ -65,7 +92,7 @@ pub fn shells(piece: &Cavity, request: &ShellRequest, progress: &(dyn Fn(f64) + 
     shells
 }
 
-/// The box around a piece with all its shells, and how much of it the piece leaves free.
+/// The box around a piece with all its shells, and how much of what is measured lies in it.
 struct Space {
     low: Vec3,
     high: Vec3,
@@ -75,7 +102,7 @@ struct Space {
 }
 
 impl Space {
-    fn around(piece: &Cavity, reach_mm: f64, parting_mm: Option<f64>) -> Self {
+    fn new(piece: &Cavity, way: Way, reach_mm: f64, parting_mm: Option<f64>) -> Self {
         let (low, high) = piece.wall().bounding_box().unwrap_or_default();
         let top = if piece.is_open() { piece.level_mm() } else { high.z + reach_mm };
         let (low, high) = (low - reach_mm, (high + reach_mm).with_z(top));
@@ -87,7 +114,10 @@ impl Space {
         let mut free_mm3: Vec<Bounds> = heights_mm
             .windows(2)
             .zip(under.windows(2))
-            .map(|(z, filled)| plan_mm2 * (z[1] - z[0]) - (filled[1] - filled[0]))
+            .map(|(z, filled)| match way {
+                Way::Inward => filled[1] - filled[0],
+                Way::Outward => plan_mm2 * (z[1] - z[0]) - (filled[1] - filled[0]),
+            })
             .map(|free| Bounds::exact(free.max(0.0)))
             .collect();
         let gap_mm3 = piece.back_gap_mm3().absolute;

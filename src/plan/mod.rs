@@ -11,6 +11,7 @@ mod coating;
 mod contact;
 mod dose;
 mod error;
+mod gate;
 mod in_mould;
 mod jacket;
 mod make;

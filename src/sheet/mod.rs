@@ -7,6 +7,7 @@ mod inserts;
 mod layers;
 mod level;
 mod mould;
+mod parting;
 mod systems;
 mod weighed;
 
@@ -19,6 +20,7 @@ pub use level::{LevelMaterial, LevelRow, LevelTable};
 pub use mould::{
     MixFor, MouldBody, MouldJacket, MouldMix, MouldPart, MouldSheet, PatternFacts, WhichPart,
 };
+pub use parting::{GateFacts, Parting, Seam, SkinHalf};
 pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 
@@ -67,6 +69,8 @@ pub struct Sheet {
     pub layers: LayerFacts,
     /// What stands in the mould while it is poured, and what it takes out of core and cap.
     pub inserts: Option<Inserts>,
+    /// What a two-part mould adds, where the piece is cast in one.
+    pub parting: Option<Parting>,
     /// What is in the mould already, where the plan was corrected in mid-job.
     pub correction: Option<Correction>,
     /// Grams of each component of each layer.

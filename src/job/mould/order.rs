@@ -6,25 +6,21 @@ use crate::units::Length;
 
 /// The steps for this mould; `on_back` tells whether the pattern stands on its flat back.
 pub fn of_work(request: &MouldJob, body: &MouldBody, on_back: bool) -> Vec<String> {
-    let mut steps = vec![stand(request.parting, on_back)];
+    let mut steps = vec![CLEAN.to_owned(), stand(request.parting, on_back)];
     match (&request.make, body) {
         (Make::Block { sides, .. }, MouldBody::Block { over_mm, .. }) => {
             steps.push(format!(
                 "stand the box round it, {sides} clear at the nearest, and seal box and board"
             ));
-            steps.push(PARTING_FILM.to_owned());
-            let over = Length::from_mm(*over_mm);
-            let over = if request.parting.is_some() {
-                "the half".to_owned()
-            } else {
-                format!("{over} over its highest point")
+            let over = match request.parting {
+                Some(_) => "to the height of the half".to_owned(),
+                None => format!("{} over its highest point", Length::from_mm(*over_mm)),
             };
             steps.push(format!(
-                "pour from the lowest corner in a thin stream, batch on batch, up to {over}"
+                "pour from the lowest corner in a thin stream, batch on batch, up {over}"
             ));
         }
         (Make::Blanket { coats, jacket, undercuts, flange, .. }, _) => {
-            steps.push(PARTING_FILM.to_owned());
             let first = if coats.len() > 1 { "the print coat" } else { "the coat" };
             let out = if flange.mm() > 0.0 { ", out onto the flange" } else { "" };
             steps.push(format!(
@@ -44,8 +40,8 @@ pub fn of_work(request: &MouldJob, body: &MouldBody, on_back: bool) -> Vec<Strin
     }
     if request.parting.is_some() {
         steps.push(
-            "turn it over, take off the clay, let a release agent lie on the first half, and make \
-             the second likewise"
+            "turn it over, take off the clay, put release agent on the first half, and make the \
+             second likewise"
                 .to_owned(),
         );
         if !on_back {
@@ -58,7 +54,7 @@ pub fn of_work(request: &MouldJob, body: &MouldBody, on_back: bool) -> Vec<Strin
     steps
 }
 
-const PARTING_FILM: &str = "clean the pattern and put on what the contact asks for";
+const CLEAN: &str = "clean the pattern, and put on a release agent where one is asked for below";
 
 fn stand(parting: Option<Length>, on_back: bool) -> String {
     match (parting, on_back) {

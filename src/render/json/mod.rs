@@ -7,6 +7,7 @@ mod in_mould;
 mod inserts;
 mod level;
 mod mould;
+mod parting;
 mod plan;
 mod record;
 mod run;

@@ -10,6 +10,7 @@ mod level;
 mod mould;
 mod numbers;
 mod page;
+mod parting;
 mod pours;
 mod record;
 mod run;
@@ -52,6 +53,7 @@ pub fn plan(sheet: &Sheet) -> String {
     run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
     run::later(&mut page, &sheet.plan);
+    parting::block(&mut page, sheet);
     timeline::block(&mut page, sheet);
     allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
     in_mould::piece(&mut page, sheet);

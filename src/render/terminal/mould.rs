@@ -22,7 +22,7 @@ pub fn head(page: &mut Page, sheet: &MouldSheet) {
     page.row(
         "Pattern",
         &format!(
-            "{} cm³{}, {} cm² of it in rubber, {} mm high",
+            "{} cm³{}, {} cm² of surface in rubber, {} mm high",
             three(cm3(pattern.volume_mm3)),
             limits(pattern.volume_mm3),
             three(pattern.surface_mm2 / 100.0),
@@ -60,9 +60,9 @@ fn body(page: &mut Page, sheet: &MouldSheet) {
         MouldBody::Block { shape, inside, height_mm, sides_mm, over_mm } => {
             let plan = match inside {
                 BoxInside::Rectangular([length, width]) => {
-                    format!("{} × {}", up(*length), up(*width))
+                    format!("{} × {} mm", up(*length), up(*width))
                 }
-                BoxInside::Round(diameter) => format!("{} across", up(*diameter)),
+                BoxInside::Round(diameter) => format!("{} mm across", up(*diameter)),
             };
             let shape = match shape {
                 BoxShape::Rectangular => "rectangular",
@@ -72,7 +72,7 @@ fn body(page: &mut Page, sheet: &MouldSheet) {
             page.row_in(
                 STRONG,
                 "Mould box",
-                &format!("{shape}, inside {plan} mm, filled {} mm high", up(*height_mm)),
+                &format!("{shape}, inside {plan}, filled {} mm high", up(*height_mm)),
             );
             let text = format!(
                 "{} beside the pattern and {} {over} (10 to 15 mm is common practice)",
@@ -188,9 +188,14 @@ fn mix(page: &mut Page, mix: &MouldMix, part: &MouldPart, sheet: &MouldSheet, nu
 
 fn times(page: &mut Page, mix: &MouldMix, sheet: &MouldSheet) {
     let mut words = Vec::new();
-    if let Some(work) = mix.single.dose.work.filter(|work| work.laying_minutes > 0.0) {
+    let lay = match mix.what {
+        MixFor::Block => Some("pour"),
+        MixFor::Coat { .. } => Some("lay"),
+        MixFor::Undercuts => None,
+    };
+    let work = mix.single.dose.work.filter(|work| work.laying_minutes > 0.0);
+    if let (Some(work), Some(lay)) = (work, lay) {
         let each = if mix.single.dose.batches > 1 { " a batch" } else { "" };
-        let lay = if matches!(mix.what, MixFor::Coat { .. }) { "lay" } else { "pour" };
         words.push(format!("{:.1} min{each} to {lay}", work.laying_minutes));
     }
     if let Some(working) = mix.single.times.working_minutes {
@@ -262,7 +267,7 @@ fn lifted(page: &mut Page, sheet: &MouldSheet) {
     page.rule();
     let with = match sheet.pattern.weight_g {
         Some(weight_g) => format!(", the pattern's {} g included", whole(weight_g)),
-        None => " without the pattern, whose weight isn't known (--pattern-weight)".to_owned(),
+        None => ", without the pattern, whose weight isn't known (--pattern-weight)".to_owned(),
     };
     let what = match &sheet.body {
         MouldBody::Block { .. } => "rubber alone, the box not counted",
