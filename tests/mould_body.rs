@@ -311,15 +311,14 @@ fn a_parting_beside_the_piece_is_refused() {
     }
 }
 
-/// Against points thrown at random: a shape without a closed form, two bodies near each other.
+/// Two bodies nearer to each other than twice the thickness: what lies between them counts once.
 #[test]
 fn two_bodies_share_the_shell_between_them() {
     let gap = 6.0;
     let (a, b) = (cuboid(20.0, 20.0, 20.0), cuboid(20.0, 20.0, 20.0));
     let body = a.and(b.moved(add([20.0, 0.0, 0.0], [gap, 0.0, 0.0])));
     let piece = cavity(&body, &CLOSED);
-    // With t at least half the gap and under the gap's half-diagonal reach, beside each box its own
-    // shell, less the overlap, which is twice the part of one shell beyond the middle plane.
+    // Each has its own shell, less what both have: twice the part of one beyond the middle plane.
     let t = 5.0;
     let one = steiner(&cuboid(20.0, 20.0, 20.0), t);
     // Beyond the middle plane at g = 3 mm from the face: slab of sections of the parallel body.
@@ -331,7 +330,8 @@ fn two_bodies_share_the_shell_between_them() {
             (400.0 + 80.0 * w + PI * w * w) * (t - gap / 2.0) / f64::from(n)
         })
         .sum();
-    check("two boxes", &whole(&piece, t), Span::exact(2.0 * (one - beyond)), &piece, one);
+    let all = 2.0 * (one - beyond);
+    check("two boxes", &whole(&piece, t), Span::exact(all), &piece, all);
 }
 
 /// A hollow print: closed hollows, and one that the board closes off, are no place for rubber.
