@@ -14,7 +14,7 @@ pub fn of_work(request: &MouldJob, body: &MouldBody, on_back: bool) -> Vec<Strin
             ));
             let over = match request.parting {
                 Some(_) => "to the height of the half".to_owned(),
-                None => format!("{} over its highest point", Length::from_mm(*over_mm)),
+                None => format!("to {} over its highest point", Length::from_mm(*over_mm)),
             };
             steps.push(format!(
                 "pour from the lowest corner in a thin stream, batch on batch, up {over}"

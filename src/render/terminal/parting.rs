@@ -42,9 +42,8 @@ fn of_half(half: &SkinHalf, step: f64) -> String {
     let coats = match half.coats.as_slice() {
         [_] => String::new(),
         coats => {
-            let each = coats.iter().enumerate();
-            let each = each.map(|(k, (_, net))| format!("coat {} {} g", k + 1, grams(*net, step)));
-            format!(": {}", each.collect::<Vec<_>>().join(", "))
+            let each: Vec<String> = coats.iter().map(|(_, net)| grams(*net, step)).collect();
+            format!(", coat by coat {} g", each.join(" + "))
         }
     };
     format!("{wall}; {skin}{coats}")
@@ -67,6 +66,7 @@ fn seam_block(page: &mut Page, seam: &Seam, step: f64) {
         three(seam.volume_mm3 / 1000.0)
     );
     page.row("Volume", &text);
+    page.row("Time", "after the last coat, within its bond window; order and times don't have it");
 }
 
 fn gate(page: &mut Page, parting: &Parting, sheet: &Sheet) {
