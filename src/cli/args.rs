@@ -9,6 +9,7 @@ use super::clock::ClockArgs;
 use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
+use super::mix::MixArgs;
 use super::mould::MouldArgs;
 use super::parting::PartingArgs;
 use super::record::RecordArgs;
@@ -41,6 +42,8 @@ pub enum Command {
     Level(Box<LevelArgs>),
     /// Say how many grams of rubber the mould itself takes, and its jacket.
     Mould(Box<MouldArgs>),
+    /// Say what to weigh for one mix, without a mesh.
+    Mix(Box<MixArgs>),
     /// Keep what a casting of a job really used, or tell what was kept.
     Record(Box<RecordArgs>),
     /// List casting systems; show, check or begin one.

@@ -8,6 +8,7 @@ mod find;
 mod inserts;
 mod known;
 mod level;
+mod mix;
 mod mould;
 mod parting;
 mod piece;
@@ -22,6 +23,7 @@ pub use correct::CorrectError;
 pub use error::JobError;
 pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
+pub use mix::{MixAmount, MixFault, MixRequest, mix, recipe_for};
 pub use mould::{Make, MouldJob, mould};
 pub use parting::{GateRequest, PartingRequest};
 pub use request::{
@@ -146,7 +148,9 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     cavity.air = air;
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
     findings.extend(split.iter().flat_map(|(_, layers)| layers.findings.iter().cloned()));
-    findings.extend(facts.findings());
+    let of_layers = facts.findings().into_iter();
+    // A two-part mould is closed by design.
+    findings.extend(of_layers.filter(|f| asked_parting.is_none() || f.code != "closed-cavity"));
     findings.extend(sheet::air_findings(&cavity.air, skin_mm > 0.0));
 
     let inserts = inserts::placed(&inserts, &cavities, &layer_request)?;
@@ -156,10 +160,15 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     if let Some(inserts) = &inserts {
         inserts::take_out(&mut volumes, &inserts.together);
     }
+    let mut materials = request.materials.clone();
+    if correction.is_some() {
+        // What is in the moulds is so for this round alone.
+        materials.run.castings = materials.run.at_once();
+    }
     if let Some(asked) = asked_parting {
         parting::add_gate(&mut volumes, asked);
     }
-    let mut plan = plan::plan(&volumes, &request.materials)?;
+    let mut plan = plan::plan(&volumes, &materials)?;
     let parting = match (asked_parting, divided) {
         (Some(asked), Some(cavity)) => {
             plan = plan.with_gate(asked.gate.map_or(0.0, |gate| gate.volume_mm3()));
@@ -168,9 +177,12 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         _ => None,
     };
     findings.extend(parting.iter().flat_map(|parting| parting.findings()));
+    // Coats and pours that are in the mould already keep their place in the day.
+    let day = timing::pours_of(&plan);
     if let Some(correction) = &correction {
         if let Some(skin) = &correction.skin {
-            plan = plan.with_in_mould(Layer::Skin, skin.grams);
+            let moulds = f64::from(materials.run.at_once());
+            plan = plan.with_in_mould(Layer::Skin, moulds * skin.grams);
         }
         if correction.gap_mm.is_some() {
             let core_g = plan.layers[1].dose.net_g;
@@ -179,7 +191,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     }
     findings.extend_from_slice(&plan.findings);
     findings.extend(plan::mould_not_checked(&request.materials.touching));
-    let timeline = match clock::timeline_of(&plan, &request.clock)? {
+    let timeline = match clock::timeline_of(&plan, day, &request.clock)? {
         Ok(timeline) => {
             let told = plan.findings.iter().any(|finding| finding.code == plan::OVER_TIME);
             let news = timeline.findings.iter();

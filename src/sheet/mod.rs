@@ -6,6 +6,7 @@ mod facts;
 mod inserts;
 mod layers;
 mod level;
+mod mix;
 mod mould;
 mod parting;
 mod systems;
@@ -17,6 +18,7 @@ pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
+pub use mix::{MixAsked, MixPurpose, MixSheet, Reach, Shelf, Shelved};
 pub use mould::{
     MixFor, MouldBody, MouldJacket, MouldMix, MouldPart, MouldSheet, PatternFacts, WhichPart,
 };

@@ -11,7 +11,7 @@ use crate::sheet::{
 use crate::units::Length;
 
 /// Where a mix's net grams are.
-const STAYS: &str = "become mould";
+const STAYS: &str = "in place";
 /// Columns of a component's name and of its grams.
 const NAME: usize = 26;
 const GRAMS: usize = 9;
@@ -129,7 +129,7 @@ pub fn parts(page: &mut Page, sheet: &MouldSheet) {
                 (PLAIN, "  all of it"),
             ]);
             let net: f64 = part.mixes.iter().map(|mix| mix.single.dose.net_g).sum();
-            let text = format!("{}; {} g become mould", volume(part.rubber_mm3), whole(net));
+            let text = format!("{}; {} g in place", volume(part.rubber_mm3), whole(net));
             page.row("Volume", &text);
         }
         if let Some(jacket) = &part.jacket {

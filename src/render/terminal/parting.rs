@@ -60,7 +60,7 @@ fn seam_block(page: &mut Page, seam: &Seam, step: f64) {
         page.row("", "too little to weigh");
         return;
     }
-    dose(page, &seam.single.dose, step, "stays in the mould");
+    dose(page, &seam.single.dose, step, "in the mould");
     let text = format!(
         "{} cm³, which the core then finds taken: so much less of it goes in",
         three(seam.volume_mm3 / 1000.0)
