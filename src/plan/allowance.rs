@@ -105,6 +105,8 @@ pub enum AllowanceKind {
     DrainedBack,
     /// Poured into discs that show cure and hardness.
     WitnessPuck,
+    /// Left in the gate of a two-part mould and the tube to it.
+    Gate,
 }
 
 impl AllowanceKind {
@@ -118,6 +120,7 @@ impl AllowanceKind {
             Self::Overspray => "overspray",
             Self::DrainedBack => "drained back",
             Self::WitnessPuck => "witness puck",
+            Self::Gate => "gate and tube",
         }
     }
 }
