@@ -184,6 +184,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         layers: facts,
         inserts,
         correction,
+        volumes,
         plan,
         shop_told: request.shop_told.clone(),
         timeline,
