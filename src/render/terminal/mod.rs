@@ -3,6 +3,7 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod allowed;
+mod buy;
 mod head;
 mod in_mould;
 mod inserts;
@@ -10,13 +11,16 @@ mod level;
 mod numbers;
 mod page;
 mod pours;
+mod quote;
 mod record;
 mod run;
 mod systems;
 mod timeline;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
+use crate::sheet::{
+    Entry, LevelTable, Purchase, Quote, Sheet, Summary, Survey, SystemPage, SystemsList,
+};
 
 use page::{ALERT, PLAIN, Page};
 
@@ -80,6 +84,22 @@ pub fn record(summary: &Summary) -> String {
 pub fn recorded(entry: &Entry, file: &str) -> String {
     let mut page = Page::default();
     record::recorded(&mut page, entry, file);
+    page.into_text()
+}
+
+/// What to buy.
+pub fn buy(purchase: &Purchase) -> String {
+    let mut page = Page::default();
+    buy::list(&mut page, purchase);
+    findings(&mut page, &purchase.findings);
+    page.into_text()
+}
+
+/// What to ask for a piece; `of` is what it is.
+pub fn quote(quote: &Quote, of: &str) -> String {
+    let mut page = Page::default();
+    quote::table(&mut page, quote, of);
+    findings(&mut page, &quote.findings);
     page.into_text()
 }
 
