@@ -70,11 +70,19 @@ pub fn run(args: &BuyArgs, progress: &Progress) -> Result<String, Failure> {
     let stock =
         cost_file::read("--stock", args.stock.as_deref(), beside, "stock.toml", Shelf::from_toml)?;
     let mut of = Vec::new();
-    let mut findings = Vec::new();
+    let mut findings: Vec<Finding> = Vec::new();
     for (path, castings) in args.jobs.iter().zip(&castings) {
         let (one, noticed) = needs_of(path, castings.as_deref(), args, progress)?;
+        let named = noticed.into_iter().map(|finding| Finding {
+            message: format!("{}: {}", one.0.name, finding.message),
+            ..finding
+        });
+        for finding in named {
+            if !findings.contains(&finding) {
+                findings.push(finding);
+            }
+        }
         of.push(one);
-        findings.extend(noticed);
     }
     let shelf = stock.map(|stock| (stock.name, stock.says));
     let mut purchase = costs::buy(&BuyRequest { currency, day, of, shelf })?;

@@ -120,7 +120,8 @@ impl<'a> BuildUp<'a> {
             let chosen = choose(&needs.system, &wanted.collect::<Vec<_>>(), self.currency())?;
             let id = &needs.system.id;
             let known = !chosen.invented;
-            if !known || chosen.price.is_none() {
+            let covered = chosen.no_pack.iter().all(|none| !none);
+            if !known || !covered || chosen.price.is_none() {
                 self.unpriced_systems.push(id.clone());
             }
             for pack in &chosen.packs {
@@ -282,13 +283,18 @@ impl<'a> BuildUp<'a> {
         let base = amounts.map(|amounts| sum("the rejects", amounts)).transpose()?;
         let good = HUNDRED.saturating_sub(q);
         let amount = base.map(|base| fraction("the rejects", &[base, q], &[good])).transpose()?;
-        let what = if by_grams { "material, bought-in" } else { "bought-in" };
-        let mould = if whole { "" } else { ", mould" };
         let formula = format!(
-            "{} of what each casting takes ({what}{mould}, work) × {} / {}",
+            "{} × {} / {}; that is all above that a casting takes, without {} and what is done \
+             once",
             self.told(base),
             short(q),
-            short(good)
+            short(good),
+            match (by_grams, whole) {
+                (true, false) => "the trial",
+                (true, true) => "the trial, whole moulds",
+                (false, false) => "the trial, packs",
+                (false, true) => "the trial, packs, whole moulds",
+            }
         );
         let name = format!("{} % of the castings fail", short(q));
         self.add(Raw { group: LineGroup::Rejects, name, formula, amount });

@@ -25,7 +25,7 @@ pub(super) struct Chosen {
     pub holds_g: Vec<Decimal>,
     /// Components that no pack holds; in the order asked.
     pub no_pack: Vec<bool>,
-    /// What they cost; `None` where a price is not known.
+    /// What these packs cost; `None` where the price of one is not known.
     pub price: Option<Decimal>,
     /// Some of them are still the invented ones of a built-in system.
     pub invented: bool,
@@ -80,9 +80,6 @@ pub(super) fn choose(
     }
     let prices: Option<Vec<Decimal>> = chosen.packs.iter().map(|pack| pack.price).collect();
     chosen.price = prices.map(|prices| sum(&what(), prices)).transpose()?;
-    if chosen.no_pack.iter().zip(short).any(|(none, one)| *none && one.grams > Decimal::ZERO) {
-        chosen.price = None;
-    }
     for one in short {
         let held = bought.iter().map(|(pack, count)| {
             fraction(

@@ -251,8 +251,8 @@ fn findings(rates: &Rates, columns: &[QuoteColumn]) -> Vec<Finding> {
         && least.pieces < life_castings
     {
         let message = format!(
-            "the mould is charged by its wear: of its life of {life_castings} castings {} carry \
-             theirs, the rest waits for later orders",
+            "the mould is charged by its wear, 1/{life_castings} of its cost for each casting: an \
+             order of {} leaves the rest to later ones",
             least.pieces
         );
         let hint = "charge = \"whole\" under [mould] charges whole moulds";

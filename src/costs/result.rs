@@ -20,7 +20,7 @@ pub struct Purchase {
     pub shelf: Vec<ShelfLine>,
     /// What is needed and bought, system by system.
     pub systems: Vec<SystemBuy>,
-    /// What all packs cost; `None` where a price is not known.
+    /// What all listed packs cost; `None` where the price of one is not known.
     pub price: Option<Decimal>,
     /// What was noticed.
     pub findings: Vec<Finding>,
@@ -96,7 +96,7 @@ pub struct SystemBuy {
     pub components: Vec<ComponentBuy>,
     /// Packs to buy, in the order of the system's file; each at least one.
     pub packs: Vec<PackBuy>,
-    /// What they cost; `None` where a price is not known.
+    /// What they cost; `None` where the price of one is not known.
     pub price: Option<Decimal>,
     /// Packs or prices are still the invented ones of a built-in system.
     pub invented: bool,

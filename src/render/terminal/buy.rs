@@ -40,15 +40,24 @@ pub fn list(page: &mut Page, purchase: &Purchase) {
         of_system(page, system, &purchase.currency);
     }
     page.rule();
-    let all = match purchase.price {
-        Some(price) => amount(&purchase.currency, price),
-        None => "not known: see below".to_owned(),
-    };
     let packs = purchase.systems.iter().flat_map(|system| &system.packs).map(|pack| pack.count);
-    let packs = match packs.sum::<u64>() {
+    let mut packs = match packs.sum::<u64>() {
         0 => "Nothing to buy".to_owned(),
         1 => "1 pack".to_owned(),
         n => format!("{n} packs"),
+    };
+    let all = purchase.systems.iter().flat_map(|system| &system.components);
+    let missing: Vec<&str> = all.filter(|one| one.no_pack).map(|one| one.name.as_str()).collect();
+    if !missing.is_empty() {
+        packs += &format!(", without {}", missing.join(", "));
+    }
+    let invented = purchase.systems.iter().any(|system| system.invented);
+    let all = match purchase.price {
+        Some(price) if invented => {
+            format!("at invented prices {}", amount(&purchase.currency, price))
+        }
+        Some(price) => amount(&purchase.currency, price),
+        None => "not known: see below".to_owned(),
     };
     page.ends((STRONG, &packs), (STRONG, &all));
 }
@@ -59,7 +68,7 @@ fn of_system(page: &mut Page, system: &SystemBuy, currency: &Currency) {
         page.row_in(ALERT, "Beware", "packs and prices are invented examples");
     }
     let head = ["needed", "on shelf", "short", "bought", "left", "unpaired"];
-    grams_line(page, true, "g", head.map(str::to_owned));
+    grams_line(page, true, "grams", head.map(str::to_owned));
     for one in &system.components {
         component(page, one);
     }

@@ -1,0 +1,577 @@
+//! Quotes: examples worked by hand, sums, what must hold of any rates, and the command.
+#![cfg(feature = "cli")]
+
+#[path = "support/command.rs"]
+mod command;
+#[path = "support/shapes.rs"]
+mod shapes;
+
+use std::fs;
+use std::path::Path;
+
+use cavigram::bounds::Bounds;
+use cavigram::costs::{
+    CostError, GivenPrice, LineGroup, Quote, QuoteColumn, QuoteRequest, Rates, needs, quote,
+};
+use cavigram::materials::Sourced;
+use cavigram::plan::{LayerVolumes, PlanRequest, Run, WallFacts, plan};
+use command::{done, refused, run, text};
+use proptest::prelude::*;
+use rust_decimal::Decimal;
+use serde_json::Value;
+use shapes::Shape;
+use tempfile::TempDir;
+
+/// A core of 200 cm³ by itself: 53.5 g of A, 53.5 g of B, 107 g of softener a casting.
+fn volumes() -> LayerVolumes {
+    LayerVolumes {
+        skin_mm3: Bounds::ZERO,
+        coats: vec![],
+        core_mm3: Bounds::exact(200_000.0),
+        cap_mm3: Bounds::ZERO,
+        inner_face_mm2: 0.0,
+        level_area_mm2: 0.0,
+        opening_area_mm2: 0.0,
+        wall: WallFacts::default(),
+    }
+}
+
+/// The usual materials; where they are `sold` their packs and prices are somebody's own.
+fn materials(sold: bool) -> PlanRequest {
+    let mut materials = PlanRequest::typical().unwrap();
+    for recipe in [&mut materials.skin, &mut materials.core, &mut materials.cap] {
+        for pack in recipe.system.packs.iter_mut().filter(|_| sold) {
+            pack.price = pack.price.as_ref().map(|price| Sourced::bare(price.value));
+            for (_, grams) in &mut pack.contents_g {
+                *grams = Sourced::bare(grams.value);
+            }
+        }
+    }
+    materials
+}
+
+fn request(rates: &str, prices: &[&str], pieces: &[u32]) -> QuoteRequest {
+    QuoteRequest {
+        volumes: volumes(),
+        materials: materials(false),
+        rates: if rates.is_empty() { Rates::default() } else { Rates::from_toml(rates).unwrap() },
+        rates_file: None,
+        typed_prices: prices.iter().map(|text| text.parse::<GivenPrice>().unwrap().0).collect(),
+        pieces: pieces.to_vec(),
+    }
+}
+
+fn lines(column: &QuoteColumn, group: LineGroup) -> Vec<String> {
+    let of = column.lines.iter().filter(|line| line.group == group);
+    of.map(|line| line.amount.map_or("?".to_owned(), |amount| format!("{amount:.2}"))).collect()
+}
+
+#[track_caller]
+fn decimal(text: &str) -> Decimal {
+    text.parse().unwrap()
+}
+
+fn codes(quote: &Quote) -> Vec<&str> {
+    quote.findings.iter().map(|finding| finding.code).collect()
+}
+
+const RATES: &str = r#"
+currency = "EUR"
+hourly_rate = 38.00
+overhead_percent = 12
+margin_percent = 30
+rejects_percent = 5
+
+[[prices]]
+system = "urethane-a5"
+per_kg = "24.00"
+
+[[bought_in]]
+name = "steel insert"
+price = 1.20
+each = 2
+
+[mould]
+cost = 180
+life_castings = 40
+
+[[steps]]
+name = "set up"
+minutes = 20
+per = "order"
+
+[[steps]]
+name = "mix and pour"
+minutes = 14
+waiting_minutes = 45.5
+
+[[taxes]]
+name = "value added tax"
+percent = 20
+
+[[taxes]]
+name = "levy"
+percent = 5
+on_taxes = true
+"#;
+
+/// Worked by hand: every line from the one before, rounded half up to cents.
+#[test]
+fn ten_pieces_worked_by_hand() {
+    let told = quote(&request(RATES, &[], &[10])).unwrap();
+    let [ten] = told.columns.as_slice() else { panic!() };
+    for (group, amounts) in [
+        // 535 g, 535 g and 1070 g at 24.00 a kg.
+        (LineGroup::Material, vec!["12.84", "12.84", "25.68"]),
+        // 10 × 2 × 1.20
+        (LineGroup::BoughtIn, vec!["24.00"]),
+        // 10 × 180 / 40
+        (LineGroup::Mould, vec!["45.00"]),
+        // 20 × 38 / 60 = 12.666…; 10 × 14 × 38 / 60 = 88.666…
+        (LineGroup::Work, vec!["12.67", "88.67"]),
+        (LineGroup::Trial, vec![]),
+        // (51.36 + 24.00 + 45.00 + 88.67) × 5 / 95 = 11.00157…
+        (LineGroup::Rejects, vec!["11.00"]),
+        // 232.70 × 0.12 = 27.924
+        (LineGroup::Overhead, vec!["27.92"]),
+        // 260.62 × 30 / 70 = 111.694…
+        (LineGroup::Margin, vec!["111.69"]),
+        // 372.31 × 0.20 = 74.462; (372.31 + 74.46) × 0.05 = 22.3385
+        (LineGroup::Tax, vec!["74.46", "22.34"]),
+    ] {
+        assert_eq!(lines(ten, group), amounts, "{group:?}");
+    }
+    assert_eq!(ten.cost, Some(decimal("260.62")));
+    assert_eq!(ten.before_tax, Some(decimal("372.31")));
+    assert_eq!(ten.price, Some(decimal("469.11")));
+    assert_eq!(ten.each_before_tax, Some(decimal("37.23")));
+    assert_eq!(ten.each, Some(decimal("46.91")));
+    // 20 + 140 / 0.95 = 167.37; 455 / 0.95 = 478.9
+    assert_eq!((ten.attended_minutes, ten.waiting_minutes), (decimal("167.4"), decimal("478.9")));
+    // 30 % of the price are 30 / 70 of the cost.
+    assert_eq!((told.margin_percent, told.markup_percent), (decimal("30"), decimal("42.86")));
+    assert_eq!(told.not_charged, ["a first-off trial"]);
+    assert_eq!(codes(&told), ["mould-by-wear"]);
+}
+
+#[test]
+fn a_mark_up_is_of_the_cost() {
+    let rates = RATES.replace("margin_percent = 30", "markup_percent = 30");
+    let told = quote(&request(&rates, &[], &[10])).unwrap();
+    // 260.62 × 0.30 = 78.186
+    assert_eq!(lines(&told.columns[0], LineGroup::Margin), ["78.19"]);
+    assert_eq!(told.margin_percent, decimal("23.08"));
+}
+
+#[test]
+fn rounding_is_half_up() {
+    let of = |price: &str, decimals: u32| {
+        let rates =
+            format!("decimals = {decimals}\n[[bought_in]]\nname = \"pin\"\nprice = {price}\n");
+        let told = quote(&request(&rates, &["urethane-a5=0/kg"], &[1])).unwrap();
+        told.currency.text(told.columns[0].price.unwrap())
+    };
+    // Half even would say 0.12, 2 and 0.
+    assert_eq!(of("0.125", 2), "0.13");
+    assert_eq!(of("2.5", 0), "3");
+    assert_eq!(of("0.5", 0), "1");
+    assert_eq!(of("0.1249", 2), "0.12");
+    assert_eq!(of("1.0005", 3), "1.001");
+    // A tenth and two tenths are three tenths.
+    let rates = "decimals = 4\n[[bought_in]]\nname = \"a\"\nprice = 0.1\n[[bought_in]]\nname = \"b\"\nprice = 0.2\n";
+    let told = quote(&request(rates, &["urethane-a5=0/kg"], &[1])).unwrap();
+    assert_eq!(told.columns[0].price, Some(decimal("0.3")));
+}
+
+#[test]
+fn prices_come_from_what_was_said_or_from_packs() {
+    let of = |prices: &[&str], rates: &str| {
+        let asked = QuoteRequest { materials: materials(true), ..request(rates, prices, &[1]) };
+        let told = quote(&asked).unwrap();
+        (lines(&told.columns[0], LineGroup::Material), told.columns[0].lines[0].formula.clone())
+    };
+    // The dearest pack per gram: 53.5 × 64 / 1800 = 1.902…; 107 × 28 / 1000 = 2.996.
+    let (amounts, formula) = of(&[], "");
+    assert_eq!(amounts, ["1.90", "1.90", "3.00"]);
+    assert_eq!(formula, "53.5 g × 64.00 / 1800 g (kit of 1.8 kg)");
+    // 53.5 × 215 / 7200 = 1.5975…; the softener isn't in it and keeps its own pack.
+    let named = "[[prices]]\nsystem = \"urethane-a5\"\npack = \"kit of 7.2 kg\"\n";
+    assert_eq!(of(&[], named).0, ["1.60", "1.60", "3.00"]);
+    // Of one component before the whole system; what was typed before the file.
+    let typed = ["urethane-a5=20/kg", "urethane-a5:softener=0.5/oz"];
+    // 107 × 0.5 / 28.349523125 = 1.887…
+    assert_eq!(of(&typed, named).0, ["1.07", "1.07", "1.89"]);
+    assert_eq!(of(&["urethane-a5=10/lb"], "").0, ["1.18", "1.18", "2.36"]);
+    assert_eq!(of(&["urethane-a5=0.02/g"], "").0, ["1.07", "1.07", "2.14"]);
+}
+
+#[test]
+fn packs_that_are_opened_are_charged_whole() {
+    let of = |rates: &str, pieces: u32| {
+        let rates = format!("materials = \"packs\"\n{rates}");
+        let asked = QuoteRequest { materials: materials(true), ..request(&rates, &[], &[pieces]) };
+        quote(&asked).unwrap().columns.remove(0)
+    };
+    assert_eq!(lines(&of("", 1), LineGroup::Material), ["64.00", "28.00"]);
+    // 1337.5 g of A and of B; 2675 g of softener.
+    assert_eq!(lines(&of("", 25), LineGroup::Material), ["64.00", "84.00"]);
+    // With a quarter rejected 1783.3 g still fit, and 3566.7 g of softener take one pack more.
+    let column = of("rejects_percent = 25", 25);
+    assert_eq!(lines(&column, LineGroup::Material), ["64.00", "112.00"]);
+    assert_eq!(lines(&column, LineGroup::Rejects), ["0.00"]);
+    // A trial of one takes the last gram of the kit and opens the next.
+    let column = of("rejects_percent = 25\ntrial_castings = 1", 25);
+    assert_eq!(lines(&column, LineGroup::Material), ["128.00", "112.00"]);
+    assert_eq!(lines(&column, LineGroup::Trial), Vec::<String>::new());
+}
+
+#[test]
+fn never_both_by_grams_and_by_packs() {
+    let asked = request("materials = \"packs\"", &["urethane-a5=24/kg"], &[1]);
+    assert!(matches!(quote(&asked), Err(CostError::PriceBesidePacks(_))));
+    let rates = "materials = \"packs\"\n[[prices]]\nsystem = \"urethane-a5\"\nper_kg = 24\n";
+    assert!(matches!(quote(&request(rates, &[], &[1])), Err(CostError::PriceBesidePacks(_))));
+}
+
+#[test]
+fn no_price_is_ever_made_up() {
+    for rates in ["", "materials = \"packs\""] {
+        let told = quote(&request(rates, &[], &[1, 10])).unwrap();
+        for column in &told.columns {
+            assert!(column.lines.iter().all(|line| line.amount.is_none()), "{rates}");
+            let sums = [column.cost, column.before_tax, column.price, column.each];
+            assert_eq!(sums, [None; 4], "{rates}");
+        }
+        assert_eq!(codes(&told), ["price-unknown"], "{rates}");
+        assert!(told.findings[0].message.contains("invented examples"), "{rates}");
+    }
+    // One component without a price leaves the sums open, and the others told.
+    let told = quote(&request("", &["urethane-a5:A=24/kg"], &[1])).unwrap();
+    assert_eq!(lines(&told.columns[0], LineGroup::Material), ["1.28", "?", "?"]);
+    assert_eq!(told.columns[0].price, None);
+    assert!(told.findings[0].message.contains("of B, softener"), "{}", told.findings[0].message);
+}
+
+#[test]
+fn prices_of_what_isnt_there_are_refused() {
+    let error = quote(&request("", &["urethane-a55=24/kg"], &[1])).unwrap_err();
+    assert_eq!(error.hint().as_deref(), Some("did you mean `urethane-a5`?"));
+    let error = quote(&request("", &["urethane-a5:softner=24/kg"], &[1])).unwrap_err();
+    assert_eq!(error.hint().as_deref(), Some("did you mean `softener`?"));
+    let rates =
+        "[[prices]]\nsystem = \"urethane-a5\"\ncomponent = \"A\"\npack = \"kit of 1.8kg\"\n";
+    let error = quote(&request(rates, &[], &[1])).unwrap_err();
+    assert_eq!(error.hint().as_deref(), Some("did you mean `kit of 1.8 kg`?"));
+    // A file may hold prices of all sorts of systems.
+    let rates = "[[prices]]\nsystem = \"other\"\nper_kg = 24\n";
+    assert!(quote(&request(rates, &["urethane-a5=1/kg"], &[1])).is_ok());
+    for text in [
+        "urethane-a5",
+        "urethane-a5=24",
+        "=24/kg",
+        "a=-1/kg",
+        "a=nan/kg",
+        "a=1e3/kg",
+        "a=1/t",
+        "a:=1/kg",
+    ] {
+        assert!(text.parse::<GivenPrice>().is_err(), "{text}");
+    }
+}
+
+/// The grams of a column are those of a plan for as many castings in as many moulds.
+#[test]
+fn grams_are_those_of_the_plan() {
+    for moulds in [1, 4] {
+        let mut asked = request("trial_castings = 2", &[], &[1, 3, 4, 9, 100]);
+        asked.materials.run.moulds = moulds;
+        for column in quote(&asked).unwrap().columns {
+            let planned = |run: Run| {
+                let materials = PlanRequest { run, ..asked.materials.clone() };
+                let made = plan(&asked.volumes, &materials).unwrap();
+                let all = needs(&made, &materials);
+                all[0].needs.iter().map(|need| need.grams).collect::<Vec<_>>()
+            };
+            let run = Run { castings: column.pieces, moulds, first_casting: false };
+            let grams: Vec<Decimal> = column.grams.iter().map(|one| one.pieces_g).collect();
+            assert_eq!(grams, planned(run), "{} in {moulds}", column.pieces);
+            let trial = Run { castings: 2, moulds: 1, first_casting: true };
+            let grams: Vec<Decimal> = column.grams.iter().map(|one| one.trial_g).collect();
+            assert_eq!(grams, planned(trial));
+            assert_eq!((column.moulds, column.rounds), (run.at_once(), run.rounds()));
+        }
+    }
+}
+
+#[test]
+fn whole_moulds_cover_all_castings_that_are_made() {
+    let of = |pieces: u32, moulds: u32| {
+        let rates = "rejects_percent = 20\ntrial_castings = 1\n\
+                     [mould]\ncost = 100\nlife_castings = 40\ncharge = \"whole\"\n";
+        let mut asked = request(rates, &["urethane-a5=0/kg"], &[pieces]);
+        asked.materials.run.moulds = moulds;
+        lines(&quote(&asked).unwrap().columns[0], LineGroup::Mould)
+    };
+    // 31 / 0.8 + 1 = 39.75 castings wear out one mould, 32 / 0.8 + 1 = 41 begin a second.
+    assert_eq!((of(31, 1), of(32, 1)), (vec!["100.00".to_owned()], vec!["200.00".to_owned()]));
+    assert_eq!((of(31, 3), of(2, 3)), (vec!["300.00".to_owned()], vec!["200.00".to_owned()]));
+}
+
+fn rates() -> impl Strategy<Value = String> {
+    let money = || (0u32..20_000).prop_map(|cents| format!("{}.{:02}", cents / 100, cents % 100));
+    let percent = || (0u32..900).prop_map(|tenths| format!("{}.{}", tenths / 10, tenths % 10));
+    (
+        money(),
+        [money(), money(), money()],
+        [percent(), percent(), percent(), percent()],
+        0u32..3,
+        0u32..=4,
+        any::<bool>(),
+    )
+        .prop_map(
+            |(hour, [kg, part, mould], [over, margin, reject, tax], trial, decimals, markup)| {
+                let profit = if markup { "markup_percent" } else { "margin_percent" };
+                format!(
+                    "decimals = {decimals}\nhourly_rate = {hour}\noverhead_percent = {over}\n\
+                 {profit} = {margin}\nrejects_percent = {reject}\ntrial_castings = {trial}\n\
+                 [[prices]]\nsystem = \"urethane-a5\"\nper_kg = {kg}\n\
+                 [[bought_in]]\nname = \"part\"\nprice = {part}\neach = 0.25\n\
+                 [mould]\ncost = {mould}\nlife_castings = 7\n\
+                 [[steps]]\nname = \"a\"\nminutes = 7.5\n\
+                 [[steps]]\nname = \"b\"\nminutes = 3\nper = \"round\"\n\
+                 [[steps]]\nname = \"c\"\nminutes = 11\nper = \"order\"\n\
+                 [[taxes]]\nname = \"t\"\npercent = {tax}\n"
+                )
+            },
+        )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    #[test]
+    fn a_price_is_the_sum_of_its_lines_and_rises_with_the_pieces(
+        rates in rates(),
+        moulds in 1u32..4,
+    ) {
+        let mut asked = request(&rates, &[], &[1, 2, 12, 100]);
+        asked.materials.run.moulds = moulds;
+        let told = quote(&asked).unwrap();
+        let mut before = Decimal::ZERO;
+        for column in &told.columns {
+            let amounts: Vec<Decimal> = column.lines.iter().map(|line| line.amount.unwrap()).collect();
+            let price = column.price.unwrap();
+            prop_assert_eq!(amounts.iter().sum::<Decimal>(), price);
+            prop_assert!(amounts.iter().all(|a| *a >= Decimal::ZERO && a.scale() <= told.currency.decimals()));
+            prop_assert!(column.cost.unwrap() <= column.before_tax.unwrap());
+            prop_assert!(column.before_tax.unwrap() <= price);
+            prop_assert!(price >= before);
+            before = price;
+            let unit = Decimal::ONE / Decimal::from(10u64.pow(told.currency.decimals()));
+            let off = column.each.unwrap() * Decimal::from(column.pieces) - price;
+            prop_assert!(off.abs() <= unit * Decimal::from(column.pieces) / Decimal::TWO);
+        }
+    }
+
+    #[test]
+    fn dearer_rates_never_make_a_cheaper_piece(rates in rates()) {
+        let price = |rates: &str| quote(&request(rates, &[], &[3])).unwrap().columns[0].price.unwrap();
+        let base = price(&rates);
+        for key in ["hourly_rate", "overhead_percent", "rejects_percent", "cost", "per_kg", "price"] {
+            let dearer: String = rates
+                .lines()
+                .map(|line| match line.strip_prefix(&format!("{key} = ")) {
+                    Some(value) => format!("{key} = {}\n", decimal(value) + Decimal::TWO),
+                    None => format!("{line}\n"),
+                })
+                .collect();
+            prop_assert!(price(&dearer) >= base, "{}", key);
+        }
+    }
+}
+
+#[test]
+fn files_of_rates_that_make_no_sense_are_refused() {
+    for (text, line, words) in [
+        ("", 1, "the file is empty"),
+        ("hourly_rate = nan", 1, "`hourly_rate` is nan"),
+        ("hourly_rate = -1", 1, "`hourly_rate` is -1"),
+        ("hourly_rate = 1e2", 1, "`hourly_rate` is 1e2"),
+        ("hourly_rate = 0.12345", 1, "at most 4 decimals"),
+        ("hourly_rate = \"38 EUR\"", 1, "without a currency"),
+        ("hourly_rate = true", 1, "`hourly_rate` is true"),
+        ("hourly_rat = 38", 1, "no key `hourly_rat` at the head"),
+        ("margin_percent = 100", 1, "from 0 to 95"),
+        ("margin_percent = 5\nmarkup_percent = 5", 2, "stand together"),
+        ("rejects_percent = 96", 1, "from 0 to 95"),
+        ("materials = \"kilos\"", 1, "there are grams, packs"),
+        ("pieces = [0]", 1, "`pieces` is 0"),
+        ("pieces = [1000000000]", 1, "from 1 to 10000"),
+        ("pieces = []", 1, "a list"),
+        ("pieces = 5", 1, "`pieces` is 5"),
+        ("currency = \"5\"", 1, "`5` is no currency"),
+        ("decimals = 9", 1, "from 0 to 4"),
+        ("[mould]\ncost = 5", 1, "`life_castings` is missing under `[mould]`"),
+        ("[mould]\ncost = 5\nlife_castings = 0", 3, "from 1 to"),
+        ("[mould]\ncost = 5\nlife_castings = 5\ncharge = \"weer\"", 4, "no word `weer`"),
+        ("mould = 3", 1, "a table"),
+        ("[[steps]]\nname = \"a\"\nminutes = 5\nper = \"piece\"", 4, "casting, round, order"),
+        ("[[steps]]\nminutes = 5", 1, "`name` is missing"),
+        ("[[steps]]\nname = \"\"\nminutes = 5", 2, "words"),
+        ("[[taxes]]\nname = \"a\"\npercent = 5\non_taxes = 1", 4, "true or false"),
+        ("[[prices]]\nsystem = \"a\"", 1, "`per_kg` is missing"),
+        ("[[prices]]\nsystem = \"a\"\nper_kg = 1\npack = \"b\"", 4, "stand together"),
+        ("[[bought_in]]\nname = \"a\"\nprice = 1\neach = inf", 4, "`each` is inf"),
+        ("a = ", 1, ""),
+    ] {
+        let error = Rates::from_toml(text).unwrap_err();
+        assert_eq!(error.line, line, "{text}: {error}");
+        assert!(error.to_string().contains(words), "{text}: {error}");
+    }
+    let error = Rates::from_toml("[[taxes]]\nname = \"a\"\npercents = 5").unwrap_err();
+    assert_eq!((error.line, error.column), (3, 1));
+    assert_eq!(error.hint().as_deref(), Some("did you mean `percent`?"));
+}
+
+#[test]
+fn amounts_beyond_all_measure_are_refused() {
+    let huge = "hourly_rate = 10000000\noverhead_percent = 1000\nmarkup_percent = 1000\n\
+                [[steps]]\nname = \"a\"\nminutes = 100000\n\
+                [[taxes]]\nname = \"t\"\npercent = 1000\n";
+    let told = quote(&request(huge, &["urethane-a5=10000000/g"], &[10_000])).unwrap();
+    let column = &told.columns[0];
+    let sum: Decimal = column.lines.iter().map(|line| line.amount.unwrap()).sum();
+    assert_eq!(column.price, Some(sum));
+    // Taxes on taxes, one after the other, outgrow any decimal.
+    let tax = "[[taxes]]\nname = \"t\"\npercent = 1000\non_taxes = true\n";
+    let more = format!("{huge}{}", tax.repeat(30));
+    let error = quote(&request(&more, &["urethane-a5=10000000/g"], &[10_000])).unwrap_err();
+    assert!(matches!(error, CostError::TooLarge { .. }), "{error}");
+    assert!(quote(&request("", &[], &[0])).is_err());
+    assert!(quote(&request("", &[], &[1_000_000_000])).is_err());
+}
+
+/// Amounts go from text to text as decimals: no binary number on the way.
+#[test]
+fn money_is_never_a_binary_number() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/costs");
+    for file in [
+        "money.rs",
+        "file.rs",
+        "rates.rs",
+        "price.rs",
+        "packs.rs",
+        "choose.rs",
+        "build_up.rs",
+        "quote.rs",
+        "result.rs",
+    ] {
+        let code = fs::read_to_string(folder.join(file)).unwrap();
+        for word in ["f64", "f32", "to_f64", "from_f64"] {
+            assert!(!code.contains(word), "{file} has {word}");
+        }
+    }
+}
+
+fn bench() -> TempDir {
+    let directory = tempfile::tempdir().unwrap();
+    let at = directory.path();
+    fs::write(at.join("box.stl"), Shape::cuboid([60.0, 40.0, 30.0]).stl()).unwrap();
+    directory
+}
+
+fn json(at: &Path, line: &[&str]) -> Value {
+    serde_json::from_str(&done(at, line)).unwrap()
+}
+
+#[test]
+fn a_mesh_alone_gets_the_quick_answer() {
+    let bench = bench();
+    let at = bench.path();
+    let told = json(at, &["quote", "box.stl", "--unit", "mm", "--json"]);
+    assert_eq!(told["schema"], "cavigram/quote/1");
+    assert_eq!(told["quantities"].as_array().unwrap().len(), 5);
+    assert_eq!(told["quantities"][0]["price"], Value::Null);
+    assert_eq!(told["warnings"][0]["code"], "price-unknown");
+    assert!(told["quantities"][0]["weigh"][0]["grams"].as_f64().unwrap() > 0.0);
+    let line = ["quote", "box.stl", "--unit", "mm", "--price", "urethane-a5=24/kg", "--json"];
+    let told = json(at, &line);
+    assert_eq!(told["warnings"], Value::Array(vec![]));
+    for column in told["quantities"].as_array().unwrap() {
+        let sum: Decimal = column["lines"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|line| decimal(line["amount"].as_str().unwrap()))
+            .sum();
+        assert_eq!(decimal(column["price"].as_str().unwrap()), sum);
+    }
+    // Options of the pour and of the mesh count as in a plan.
+    let thicker = json(
+        at,
+        &[
+            "quote",
+            "box.stl",
+            "--unit",
+            "cm",
+            "--skin",
+            "0",
+            "--price",
+            "urethane-a5=24/kg",
+            "--json",
+        ],
+    );
+    assert_ne!(thicker["quantities"][0]["weigh"], told["quantities"][0]["weigh"]);
+}
+
+#[test]
+fn a_job_is_quoted_as_it_is_planned() {
+    let bench = bench();
+    let at = bench.path();
+    let line =
+        ["plan", "box.stl", "--unit", "mm", "--skin", "3mm", "--moulds", "4", "--save", "box.toml"];
+    done(at, &line);
+    fs::write(at.join("quote.toml"), RATES).unwrap();
+    let told = json(at, &["quote", "box.toml", "--pieces", "6", "--json"]);
+    assert_eq!(told["rates_file"], "quote.toml");
+    let plan = json(at, &["buy", "box.toml", "--castings", "6", "--json"]);
+    let column = &told["quantities"][0];
+    assert_eq!((&column["moulds"], &column["rounds"]), (&4.into(), &2.into()));
+    for (weighed, needed) in column["weigh"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .zip(plan["systems"][0]["components"].as_array().unwrap())
+    {
+        assert_eq!(weighed["grams"], needed["needed_g"]);
+    }
+    let alone = json(at, &["quote", "box.toml", "--rates", "none", "--moulds", "1", "--json"]);
+    assert_eq!(alone["rates_file"], Value::Null);
+    assert_eq!(alone["quantities"][4]["rounds"], 100);
+    let csv = done(at, &["quote", "box.toml", "--csv"]);
+    assert!(csv.starts_with("pieces,group,line,formula,amount,currency\r\n"));
+    assert!(csv.contains(",tax,levy,"), "{csv}");
+    for line in done(at, &["quote", "box.toml"]).lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+#[test]
+fn what_cant_be_quoted_is_refused() {
+    let bench = bench();
+    let at = bench.path();
+    fs::write(at.join("nan.toml"), "hourly_rate = nan\n").unwrap();
+    fs::write(at.join("empty.stl"), "").unwrap();
+    refused(at, &["quote", "box.stl", "--pieces", "0"], 2, &["--pieces", "1 to 10000"]);
+    refused(at, &["quote", "box.stl", "--pieces", "1000000000"], 2, &["--pieces"]);
+    refused(at, &["quote", "box.stl", "--pieces", ""], 2, &["--pieces"]);
+    refused(at, &["quote", "box.stl", "--price", "urethane-a5=nan/kg"], 2, &["--price", "nan"]);
+    refused(at, &["quote", "box.stl", "--price", "urethane-a5=-3/kg"], 2, &["--price", "-3"]);
+    refused(at, &["quote", "box.stl", "--price", "urethane=3/kg"], 1, &["urethane"]);
+    refused(at, &["quote", "box.stl", "--rates", "nan.toml"], 1, &["nan.toml: line 1", "nan"]);
+    refused(at, &["quote", "box.stl", "--rates", "gone.toml"], 1, &["gone.toml", "no such file"]);
+    refused(at, &["quote", "box.stl", "--skin", "-1"], 2, &["--skin"]);
+    refused(at, &["quote", "empty.stl"], 1, &["empty.stl"]);
+    let none = run(at, &["quote"]);
+    assert_eq!(none.status.code(), Some(2), "{}", text(&none.stderr));
+}
