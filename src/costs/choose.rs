@@ -1,10 +1,11 @@
 //! The cheapest packs that cover several needs at once, exactly.
 //!
 //! The packs are taken one after the other; for each and for what is still needed the best count is
-//! searched, and remembered. What a count can lead to at best is bounded from below: of every
-//! component the packs that are left cost at least what is needed of it at the lowest price per
-//! gram, and components that no pack holds together add up. A count whose bound is worse than what
-//! was found already is passed over, so that nothing is lost.
+//! searched, and remembered. What a count can lead to at best is bounded from below by prices of
+//! components: prices per gram such that no pack that is left holds more than its own price. Any
+//! such prices make what is still needed no dearer than the packs that cover it (the weak duality
+//! of linear programs). A count whose bound is worse than what was found already is passed over,
+//! so that nothing is lost.
 
 use hashbrown::HashMap;
 
@@ -96,10 +97,17 @@ struct Pack {
 
 /// What the sorts from some level on can do.
 struct Rest {
-    /// The sort of least weight per unit of each component, as weight and units in it.
-    cheapest: Vec<Option<(Weight, u64)>>,
-    /// Components in one group are held together by some sort; its number.
-    group: Vec<usize>,
+    /// Some sort holds the component.
+    held: Vec<bool>,
+    /// Prices of components that no sort undercuts.
+    prices: Vec<Prices>,
+}
+
+/// Prices of components, as numerators over one denominator.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Prices {
+    above: Vec<Weight>,
+    below: i128,
 }
 
 impl Search {
@@ -143,10 +151,9 @@ impl Search {
         let weight = pack.weight;
         let enough = pack.holds.iter().zip(left).filter(|(holds, _)| **holds > 0);
         let most = enough.map(|(holds, need)| need.div_ceil(*holds)).max().unwrap_or(0);
-        let groups = self.rest.get(level + 1).map_or(0, Rest::groups);
         // As many as may be of use first: a good start makes the bounds bite.
         let mut best = self.with(level, left, most, weight)?.map(|found| (found, most));
-        let mut before: Option<i128> = None;
+        let mut before: Option<Weight> = None;
         for count in 0..most {
             self.steps += 1;
             if self.steps > MOST_STEPS {
@@ -160,16 +167,14 @@ impl Search {
             if let Some((found, with)) = best
                 && (bound > found || (bound == found && count < with))
             {
-                // The price without rounding is convex in the count, and each group rounds it by
-                // less than one: rising by more than that while worse, it stays worse.
-                let rising = before.is_some_and(|before| bound[0] - before > groups);
-                if rising && bound[0] - groups > found[0] {
+                // The bound without rounding is convex in the count: once it rises it rises on.
+                if before.is_some_and(|before| bound > before) && bound > found {
                     break;
                 }
-                before = Some(bound[0]);
+                before = Some(bound);
                 continue;
             }
-            before = Some(bound[0]);
+            before = Some(bound);
             if let Some(found) = self.with(level, left, count, weight)?
                 && best.is_none_or(|(best, with)| found < best || (found == best && count > with))
             {
@@ -205,66 +210,125 @@ impl Search {
 
 impl Rest {
     fn of(packs: &[Pack], components: usize) -> Self {
-        let mut group: Vec<usize> = (0..components).collect();
-        let mut cheapest: Vec<Option<(Weight, u64)>> = vec![None; components];
-        for pack in packs {
-            let held = pack.holds.iter().enumerate().filter(|(_, holds)| **holds > 0);
-            let held: Vec<(usize, u64)> = held.map(|(c, holds)| (c, *holds)).collect();
-            let joined: Vec<usize> =
-                held.iter().filter_map(|(c, _)| group.get(*c).copied()).collect();
-            let into = joined.iter().min().copied().unwrap_or(0);
-            for number in &mut group {
-                if joined.contains(number) {
-                    *number = into;
-                }
-            }
-            for (c, holds) in held {
-                let Some(known) = cheapest.get_mut(c) else { continue };
-                let lower = known
-                    .is_none_or(|(weight, units)| times(pack.weight, units) < times(weight, holds));
-                if lower {
-                    *known = Some((pack.weight, holds));
-                }
-            }
+        let holds = |pack: &Pack, c: usize| pack.holds.get(c).is_some_and(|holds| *holds > 0);
+        let held = (0..components).map(|c| packs.iter().any(|pack| holds(pack, c))).collect();
+        let mut prices: Vec<Prices> = Vec::new();
+        for order in orders(components) {
+            let found = Prices::highest(packs, components, &order);
+            prices.extend(found.filter(|found| !prices.contains(found)));
         }
-        Self { cheapest, group }
-    }
-
-    fn groups(&self) -> i128 {
-        // Not more than there are components.
-        self.group.len() as i128
+        Self { held, prices }
     }
 
     /// No set of these sorts that covers `left` weighs less; `None` where none covers it.
     fn at_least(&self, left: &[u64]) -> Option<Weight> {
-        let mut by_group = vec![NOTHING; self.group.len()];
-        for ((need, cheapest), group) in left.iter().zip(&self.cheapest).zip(&self.group) {
-            if *need == 0 {
-                continue;
-            }
-            let (weight, units) = (*cheapest)?;
-            let bound = whole(times(weight, *need), units);
-            if let Some(most) = by_group.get_mut(*group) {
-                *most = (*most).max(bound);
-            }
+        if left.iter().zip(&self.held).any(|(need, held)| *need > 0 && !held) {
+            return None;
         }
-        Some(by_group.into_iter().fold(NOTHING, plus))
+        let bounds = self.prices.iter().filter_map(|prices| prices.of(left));
+        Some(bounds.fold(NOTHING, Weight::max))
     }
 }
 
-/// The least whole weight that is not under `weight`/`units`: where one place is rounded up, those
-/// behind it may be anything.
-fn whole(weight: Weight, units: u64) -> Weight {
-    let units = i128::from(units);
-    let mut rounded = NOTHING;
-    for (place, value) in rounded.iter_mut().zip(weight) {
-        *place = value / units;
-        if value % units > 0 {
-            *place += 1;
-            break;
+impl Prices {
+    /// The highest price of one component after the other that no pack undercuts: a pack's weight
+    /// less what it holds of those before. `None` where the numbers grow too large.
+    fn highest(packs: &[Pack], components: usize, order: &[usize]) -> Option<Self> {
+        let mut all = Self { above: vec![NOTHING; components], below: 1 };
+        for &c in order {
+            let mut least: Option<(Weight, i128)> = None;
+            for pack in packs {
+                let holds = i128::from(*pack.holds.get(c)?);
+                if holds == 0 {
+                    continue;
+                }
+                let own = checked_times(pack.weight, all.below)?;
+                let left = checked_minus(own, all.sum(&pack.holds)?)?;
+                let lower = match least {
+                    None => true,
+                    Some((weight, units)) => {
+                        checked_times(left, units)? < checked_times(weight, holds)?
+                    }
+                };
+                if lower {
+                    least = Some((left, holds));
+                }
+            }
+            let Some((weight, units)) = least else { continue };
+            for above in &mut all.above {
+                *above = checked_times(*above, units)?;
+            }
+            all.below = all.below.checked_mul(units)?;
+            *all.above.get_mut(c)? = weight;
         }
+        Some(all)
     }
-    rounded
+
+    /// What so much of each component comes to, over the denominator.
+    fn sum(&self, amounts: &[u64]) -> Option<Weight> {
+        let mut sum = NOTHING;
+        for (above, amount) in self.above.iter().zip(amounts) {
+            let one = checked_times(*above, i128::from(*amount))?;
+            for (place, more) in sum.iter_mut().zip(one) {
+                *place = place.checked_add(more)?;
+            }
+        }
+        Some(sum)
+    }
+
+    /// The least whole weight that is not under these prices of what is needed.
+    fn of(&self, left: &[u64]) -> Option<Weight> {
+        let mut rounded = NOTHING;
+        for (place, value) in rounded.iter_mut().zip(self.sum(left)?) {
+            // No pack has less than nothing of anything.
+            if value < 0 {
+                break;
+            }
+            *place = value / self.below;
+            if value % self.below > 0 {
+                // Rounded up here, so that what comes behind may be anything.
+                *place += 1;
+                break;
+            }
+        }
+        Some(rounded)
+    }
+}
+
+/// Orders in which prices are raised: all of a few components; of more every one first.
+fn orders(components: usize) -> Vec<Vec<usize>> {
+    let mut orders: Vec<Vec<usize>> = vec![Vec::new()];
+    if components <= 4 {
+        for c in 0..components {
+            let put = |order: &Vec<usize>| {
+                let at = |place: usize| {
+                    let mut longer = order.clone();
+                    longer.insert(place, c);
+                    longer
+                };
+                (0..=order.len()).map(at).collect::<Vec<_>>()
+            };
+            orders = orders.iter().flat_map(put).collect();
+        }
+        return orders;
+    }
+    let from = |first: usize| {
+        let forth: Vec<usize> = (0..components).map(|c| (first + c) % components).collect();
+        let mut back = forth.clone();
+        back.reverse();
+        [forth, back]
+    };
+    (0..components).flat_map(from).collect()
+}
+
+fn checked_times(weight: Weight, count: i128) -> Option<Weight> {
+    let [a, b, c] = weight;
+    Some([a.checked_mul(count)?, b.checked_mul(count)?, c.checked_mul(count)?])
+}
+
+fn checked_minus(weight: Weight, less: Weight) -> Option<Weight> {
+    let ([a, b, c], [x, y, z]) = (weight, less);
+    Some([a.checked_sub(x)?, b.checked_sub(y)?, c.checked_sub(z)?])
 }
 
 fn plus(a: Weight, b: Weight) -> Weight {
