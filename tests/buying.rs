@@ -420,13 +420,9 @@ fn too_many_ways_are_refused_in_words() {
         .collect();
     let of = needs("own", &packs(&sorts), ["9999999", "8888888", "7777777"]);
     let begin = Instant::now();
-    match buy(&request(vec![of], None)) {
-        Ok(list) => assert!(list.systems[0].components.iter().all(|o| o.bought_g >= o.needed_g)),
-        Err(error) => {
-            assert!(matches!(error, CostError::Packs { .. }), "{error}");
-            assert!(error.hint().is_some());
-        }
-    }
+    let error = buy(&request(vec![of], None)).unwrap_err();
+    assert!(matches!(error, CostError::Packs { .. }), "{error}");
+    assert!(error.hint().is_some());
     assert!(begin.elapsed() < Duration::from_secs(60), "{:?}", begin.elapsed());
 }
 

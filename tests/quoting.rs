@@ -213,15 +213,16 @@ fn packs_that_are_opened_are_charged_whole() {
         quote(&asked).unwrap().columns.remove(0)
     };
     assert_eq!(lines(&of("", 1), LineGroup::Material), ["64.00", "28.00"]);
-    // 1337.5 g of A and of B; 2675 g of softener.
-    assert_eq!(lines(&of("", 25), LineGroup::Material), ["64.00", "84.00"]);
+    // 1337.5 g of A and of B take two kits of 900 g each; 2675 g of softener.
+    assert_eq!(lines(&of("", 25), LineGroup::Material), ["128.00", "84.00"]);
     // With a quarter rejected 1783.3 g still fit, and 3566.7 g of softener take one pack more.
     let column = of("rejects_percent = 25", 25);
-    assert_eq!(lines(&column, LineGroup::Material), ["64.00", "112.00"]);
-    assert_eq!(lines(&column, LineGroup::Rejects), ["0.00"]);
-    // A trial of one takes the last gram of the kit and opens the next.
-    let column = of("rejects_percent = 25\ntrial_castings = 1", 25);
     assert_eq!(lines(&column, LineGroup::Material), ["128.00", "112.00"]);
+    assert_eq!(lines(&column, LineGroup::Rejects), ["0.00"]);
+    // A trial of one takes the last grams of the second kit and opens a third; three small ones
+    // are cheaper than the large one of 215.00.
+    let column = of("rejects_percent = 25\ntrial_castings = 1", 25);
+    assert_eq!(lines(&column, LineGroup::Material), ["192.00", "112.00"]);
     assert_eq!(lines(&column, LineGroup::Trial), Vec::<String>::new());
 }
 
@@ -574,4 +575,64 @@ fn what_cant_be_quoted_is_refused() {
     refused(at, &["quote", "empty.stl"], 1, &["empty.stl"]);
     let none = run(at, &["quote"]);
     assert_eq!(none.status.code(), Some(2), "{}", text(&none.stderr));
+}
+
+#[test]
+fn help_fits_the_page() {
+    let bench = bench();
+    for command in ["quote", "buy"] {
+        let help = done(bench.path(), &[command, "--help"]);
+        assert!(help.lines().all(|line| line.chars().count() <= 80), "{help}");
+        for option in ["--moulds", "--currency", "--csv", "--json"] {
+            assert!(help.contains(option), "no {option} in the help of {command}");
+        }
+    }
+}
+
+const PAGE: &str = include_str!("../docs/costs.md");
+
+/// What the page on costs shows is what its files and commands give.
+#[test]
+fn the_page_on_costs_shows_real_output() {
+    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-meshes");
+    let bench = tempfile::tempdir().unwrap();
+    let at = bench.path();
+    let files: Vec<&str> =
+        PAGE.split("```toml\n").skip(1).map(|block| block.split("```").next().unwrap()).collect();
+    let [rates, packs, stock] = files.as_slice() else { panic!("{} files", files.len()) };
+    let usual = cavigram::materials::builtin_toml("urethane-a5").unwrap();
+    let usual = usual.replacen("id = \"urethane-a5\"", "id = \"our-urethane\"", 1);
+    let own = format!("{}{packs}", usual.split("[[packs]]").next().unwrap());
+    fs::create_dir(at.join("systems")).unwrap();
+    fs::write(at.join("systems/our-urethane.toml"), own).unwrap();
+    for mesh in ["kidney.stl", "palm-pad.obj"] {
+        fs::copy(samples.join(mesh), at.join(mesh)).unwrap();
+        let job = format!("{}.toml", mesh.split('.').next().unwrap());
+        let system = "our-urethane";
+        let line = [
+            "plan",
+            mesh,
+            "--unit",
+            "mm",
+            "--skin-system",
+            system,
+            "--core-system",
+            system,
+            "--save",
+            &job,
+        ];
+        done(at, &line);
+    }
+    let mut shown = 0;
+    for block in PAGE.split("```sh\ncavigram ").skip(1) {
+        let Some((line, rest)) = block.split_once("\n```\n\n```text\n") else { continue };
+        let text = rest.split("\n```").next().unwrap();
+        let line: Vec<&str> = line.split(' ').collect();
+        assert_eq!(done(at, &line).trim_end(), text, "{line:?}");
+        // The quick answer stands before the files.
+        fs::write(at.join("quote.toml"), rates).unwrap();
+        fs::write(at.join("stock.toml"), stock).unwrap();
+        shown += 1;
+    }
+    assert_eq!(shown, 3);
 }

@@ -36,10 +36,10 @@ impl TooManyWays {
     }
 }
 
-/// Counts that are looked at before the search gives up: some seconds.
-const MOST_STEPS: u64 = 20_000_000;
-/// Results that are remembered before it gives up: some hundred megabytes.
-const MOST_KEPT: usize = 1_500_000;
+/// Counts that are looked at before the search gives up: a few seconds.
+const MOST_STEPS: u64 = 4_000_000;
+/// Results that are remembered before it gives up: about a hundred megabytes.
+const MOST_KEPT: usize = 500_000;
 /// Sorts of pack of one system.
 const MOST_SORTS: usize = 200;
 

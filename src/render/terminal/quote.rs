@@ -63,8 +63,16 @@ fn basis(page: &mut Page, quote: &Quote) {
 
 /// The widest number of the table.
 fn widest(quote: &Quote) -> usize {
-    let amounts = quote.columns.iter().filter_map(|column| column.price);
-    amounts.map(|price| width(&quote.currency.text(price))).max().unwrap_or(0)
+    let of = |column: &QuoteColumn| {
+        let price = column.price.map_or(1, |price| width(&quote.currency.text(price)));
+        let grams = column.grams.iter().map(|one| width(&grams(one.pieces_g)));
+        grams.fold(price, usize::max)
+    };
+    quote.columns.iter().map(of).max().unwrap_or(0)
+}
+
+fn grams(value: Decimal) -> String {
+    format!("{} g", value.normalize())
 }
 
 fn block(page: &mut Page, quote: &Quote, columns: &[QuoteColumn], wide: usize) {
@@ -89,11 +97,11 @@ fn block(page: &mut Page, quote: &Quote, columns: &[QuoteColumn], wide: usize) {
         }
     }
     for (component, system) in weighed {
-        let grams = |column: &QuoteColumn| {
+        let weighed = |column: &QuoteColumn| {
             let one = column.grams.iter().find(|g| g.component == component && g.system == system);
-            one.map(|one| format!("{} g", one.pieces_g.normalize())).unwrap_or_default()
+            one.map(|one| grams(one.pieces_g)).unwrap_or_default()
         };
-        row(FAINT, &format!("{component}, {system}"), each(&grams));
+        row(FAINT, &format!("{component}, {system}"), each(&weighed));
     }
     for group in LineGroup::ALL {
         if !columns.iter().any(|column| column.lines.iter().any(|line| line.group == group)) {
