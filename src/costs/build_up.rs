@@ -31,6 +31,8 @@ pub(super) struct BuildUp<'a> {
     rates: &'a Rates,
     order: &'a Order<'a>,
     pub lines: Vec<QuoteLine>,
+    /// Numbers of the lines that are there once an order.
+    once: Vec<usize>,
     /// Packs that were chosen are still invented ones, or have no price.
     pub unpriced_systems: Vec<String>,
 }
@@ -46,7 +48,13 @@ struct Raw {
 impl<'a> BuildUp<'a> {
     /// All lines of an order.
     pub fn of(rates: &'a Rates, order: &'a Order<'a>) -> Result<Self, CostError> {
-        let mut all = Self { rates, order, lines: Vec::new(), unpriced_systems: Vec::new() };
+        let mut all = Self {
+            rates,
+            order,
+            lines: Vec::new(),
+            once: Vec::new(),
+            unpriced_systems: Vec::new(),
+        };
         match rates.reckoning {
             Reckoning::Grams => all.grams(LineGroup::Material, order.needs)?,
             Reckoning::Packs => all.packs()?,
@@ -151,7 +159,7 @@ impl<'a> BuildUp<'a> {
             let amount =
                 fraction(&part.name, &[castings.into(), part.each, part.price], &[Decimal::ONE])?;
             let formula = format!(
-                "{} × {} a casting × {}",
+                "{} × {} each × {}",
                 counted(castings, "casting"),
                 short(part.each),
                 part.price
@@ -215,7 +223,11 @@ impl<'a> BuildUp<'a> {
                 Per::Round => (rounds, "round"),
                 Per::Order => (1, "order"),
             };
+            let at = self.lines.len();
             self.step(LineGroup::Work, step, count, what)?;
+            if step.per == Per::Order && self.lines.len() > at {
+                self.once.push(at);
+            }
         }
         Ok(())
     }
@@ -262,39 +274,30 @@ impl<'a> BuildUp<'a> {
         if q.is_zero() {
             return Ok(());
         }
-        let once: Vec<&str> = self
-            .rates
-            .steps
-            .iter()
-            .filter(|step| step.per == Per::Order)
-            .map(|step| step.name.as_str())
-            .collect();
         let by_grams = self.rates.reckoning == Reckoning::Grams;
         let whole = self.rates.mould.as_ref().is_some_and(|m| m.charge == Charge::Whole);
-        let repeats = |line: &&QuoteLine| match line.group {
+        let repeats = |(at, line): &(usize, &QuoteLine)| match line.group {
             LineGroup::Material => by_grams,
             LineGroup::BoughtIn => true,
             LineGroup::Mould => !whole,
-            LineGroup::Work => !once.contains(&line.name.as_str()),
+            LineGroup::Work => !self.once.contains(at),
             _ => false,
         };
-        let amounts: Option<Vec<Decimal>> =
-            self.lines.iter().filter(repeats).map(|line| line.amount).collect();
+        let lines = self.lines.iter().enumerate().filter(repeats);
+        let amounts: Option<Vec<Decimal>> = lines.map(|(_, line)| line.amount).collect();
         let base = amounts.map(|amounts| sum("the rejects", amounts)).transpose()?;
         let good = HUNDRED.saturating_sub(q);
         let amount = base.map(|base| fraction("the rejects", &[base, q], &[good])).transpose()?;
+        let told = self.told(base);
+        let mut without = vec!["trial"];
+        without.extend((!by_grams).then_some("packs"));
+        without.extend(whole.then_some("whole moulds"));
+        without.extend((!self.once.is_empty()).then_some("what is done once"));
         let formula = format!(
-            "{} × {} / {}; that is all above that a casting takes, without {} and what is done \
-             once",
-            self.told(base),
+            "{told} × {} / {}; {told} is all above without {}",
             short(q),
             short(good),
-            match (by_grams, whole) {
-                (true, false) => "the trial",
-                (true, true) => "the trial, whole moulds",
-                (false, false) => "the trial, packs",
-                (false, true) => "the trial, packs, whole moulds",
-            }
+            without.join(", ")
         );
         let name = format!("{} % of the castings fail", short(q));
         self.add(Raw { group: LineGroup::Rejects, name, formula, amount });

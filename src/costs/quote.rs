@@ -253,7 +253,11 @@ fn findings(rates: &Rates, columns: &[QuoteColumn]) -> Vec<Finding> {
         let message = format!(
             "the mould is charged by its wear, 1/{life_castings} of its cost for each casting: an \
              order of {} leaves the rest to later ones",
-            least.pieces
+            if least.pieces == 1 {
+                "1 piece".to_owned()
+            } else {
+                format!("{} pieces", least.pieces)
+            }
         );
         let hint = "charge = \"whole\" under [mould] charges whole moulds";
         findings.push(Finding::note("mould-by-wear", message).with_hint(hint));

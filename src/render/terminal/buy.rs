@@ -82,14 +82,14 @@ fn of_system(page: &mut Page, system: &SystemBuy, currency: &Currency) {
 }
 
 fn component(page: &mut Page, one: &ComponentBuy) {
-    let unpaired = if one.unpaired_g.is_zero() { "–".to_owned() } else { grams(one.unpaired_g) };
-    let bought = if one.no_pack { "no pack".to_owned() } else { grams(one.bought_g) };
+    let unpaired = if one.unpaired_g.is_zero() { "–".to_owned() } else { tenths(one.unpaired_g) };
+    let bought = if one.no_pack { "no pack".to_owned() } else { tenths(one.bought_g) };
     let cells = [
-        grams(one.needed_g),
-        grams(one.shelf_g),
-        grams(one.short_g),
+        tenths(one.needed_g),
+        tenths(one.shelf_g),
+        tenths(one.short_g),
         bought,
-        grams(one.left_g),
+        tenths(one.left_g),
         unpaired,
     ];
     grams_line(page, false, &one.name, cells);
@@ -124,8 +124,8 @@ fn pack_line(page: &mut Page, pack: &PackBuy, currency: &Currency) {
     ]);
 }
 
-/// Grams to tenths; finer ones as they are.
-fn grams(value: Decimal) -> String {
+/// Grams or minutes to tenths; finer ones to hundredths.
+pub fn tenths(value: Decimal) -> String {
     let value = value.normalize();
     let decimals = value.scale().clamp(1, 2) as usize;
     format!("{:.decimals$}", value.round_dp(2))

@@ -1,6 +1,6 @@
 //! The price table and, under it, how the first of its columns is built up.
 
-use super::buy::amount;
+use super::buy::{amount, tenths};
 use super::page::{FAINT, PLAIN, Page, STRONG, WIDTH, shortened, width, wrap};
 use crate::sheet::{LineGroup, Quote, QuoteColumn, Reckoning};
 use anstyle::Style;
@@ -65,14 +65,11 @@ fn basis(page: &mut Page, quote: &Quote) {
 fn widest(quote: &Quote) -> usize {
     let of = |column: &QuoteColumn| {
         let price = column.price.map_or(1, |price| width(&quote.currency.text(price)));
-        let grams = column.grams.iter().map(|one| width(&grams(one.pieces_g)));
-        grams.fold(price, usize::max)
+        let minutes = [column.attended_minutes, column.waiting_minutes];
+        let weighed = column.grams.iter().map(|one| one.pieces_g);
+        weighed.chain(minutes).map(|one| width(&tenths(one))).fold(price, usize::max)
     };
     quote.columns.iter().map(of).max().unwrap_or(0)
-}
-
-fn grams(value: Decimal) -> String {
-    format!("{} g", value.normalize())
 }
 
 fn block(page: &mut Page, quote: &Quote, columns: &[QuoteColumn], wide: usize) {
@@ -96,12 +93,14 @@ fn block(page: &mut Page, quote: &Quote, columns: &[QuoteColumn], wide: usize) {
             weighed.push((&one.component, &one.system));
         }
     }
+    let one_system = weighed.windows(2).all(|pair| matches!(pair, [a, b] if a.1 == b.1));
     for (component, system) in weighed {
-        let weighed = |column: &QuoteColumn| {
+        let cell = |column: &QuoteColumn| {
             let one = column.grams.iter().find(|g| g.component == component && g.system == system);
-            one.map(|one| grams(one.pieces_g)).unwrap_or_default()
+            one.map(|one| tenths(one.pieces_g)).unwrap_or_default()
         };
-        row(FAINT, &format!("{component}, {system}"), each(&weighed));
+        let of = if one_system { String::new() } else { format!(", {system}") };
+        row(FAINT, &format!("{component}{of}, g"), each(&cell));
     }
     for group in LineGroup::ALL {
         if !columns.iter().any(|column| column.lines.iter().any(|line| line.group == group)) {
@@ -121,18 +120,10 @@ fn block(page: &mut Page, quote: &Quote, columns: &[QuoteColumn], wide: usize) {
     }
     row(STRONG, "Each", each(&|column| money(column.each)));
     if columns.iter().any(|column| !column.attended_minutes.is_zero()) {
-        row(
-            FAINT,
-            "attended",
-            each(&|column| format!("{} min", column.attended_minutes.normalize())),
-        );
+        row(FAINT, "attended, min", each(&|column| tenths(column.attended_minutes)));
     }
     if columns.iter().any(|column| !column.waiting_minutes.is_zero()) {
-        row(
-            FAINT,
-            "waiting, not charged",
-            each(&|column| format!("{} min", column.waiting_minutes.normalize())),
-        );
+        row(FAINT, "waiting, free, min", each(&|column| tenths(column.waiting_minutes)));
     }
 }
 
