@@ -1,6 +1,7 @@
 //! The README's commands print what the README shows.
 
-use assert_cmd::Command;
+#[path = "support/command.rs"]
+mod command;
 
 const README: &str = include_str!("../README.md");
 
@@ -21,13 +22,8 @@ fn the_sheets_in_the_readme_are_the_real_ones() {
     let commands: Vec<&str> = shown.iter().filter_map(|(line, _)| line.split(' ').next()).collect();
     assert_eq!(commands, ["plan", "quote"]);
     for (line, text) in shown {
-        let output = Command::cargo_bin("cavigram")
-            .unwrap()
-            .current_dir(env!("CARGO_MANIFEST_DIR"))
-            .env("XDG_CONFIG_HOME", env!("CARGO_TARGET_TMPDIR"))
-            .args(line.split_whitespace())
-            .output()
-            .unwrap();
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let output = command::run(env!("CARGO_MANIFEST_DIR").as_ref(), &words);
         assert!(output.status.success(), "{line}");
         assert_eq!(String::from_utf8(output.stdout).unwrap().trim_end(), text, "{line}");
     }

@@ -10,6 +10,7 @@ use super::clock::ClockArgs;
 use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
+use super::mix::MixArgs;
 use super::quote::QuoteArgs;
 use super::record::RecordArgs;
 use super::run::RunArgs;
@@ -39,6 +40,8 @@ pub enum Command {
     Plan(Box<PlanArgs>),
     /// Say how much a cavity holds level by level: a dip-stick table.
     Level(Box<LevelArgs>),
+    /// Say what to weigh for one mix, without a mesh.
+    Mix(Box<MixArgs>),
     /// Keep what a casting of a job really used, or tell what was kept.
     Record(Box<RecordArgs>),
     /// Say what to buy for jobs: the cheapest packs beside

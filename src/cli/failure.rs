@@ -3,7 +3,7 @@
 use std::fmt;
 
 use cavigram::costs::CostError;
-use cavigram::job::JobError;
+use cavigram::job::{JobError, MixFault};
 use cavigram::materials::{LibraryError, LookupError};
 
 use super::cost_file::CostFileFailure;
@@ -47,6 +47,9 @@ pub enum Failure {
         /// Why.
         error: JobError,
     },
+    /// A mix can't be worked out.
+    #[error(transparent)]
+    Mix(#[from] MixFault),
     /// A built-in material can't be had.
     #[error(transparent)]
     Material(#[from] LookupError),
@@ -89,6 +92,7 @@ impl Failure {
             Self::Usage(error) => error.hint.clone(),
             Self::JobFile(error) => error.hint(),
             Self::Shop(error) => error.hint(),
+            Self::Mix(error) => error.hint(),
             Self::Input(error) => error.hint(),
             Self::Job { error, .. } => error.hint(),
             Self::Material(error) => error.hint(),

@@ -11,6 +11,7 @@ mod input;
 mod job_file;
 mod level;
 mod library;
+mod mix;
 mod new_file;
 mod plan;
 mod quote;
@@ -39,6 +40,7 @@ pub fn run(typed: ArgMatches) -> Result<String, Failure> {
         Command::Survey(args) => survey::run(&args, &line, &Progress::start()),
         Command::Plan(args) => plan::run(&args, &line, &Progress::start()),
         Command::Level(args) => level::run(&args, &line, &Progress::start()),
+        Command::Mix(args) => mix::run(&args),
         Command::Systems(args) => systems::run(&args),
         Command::Buy(args) => buy::run(&args, &Progress::start()),
         Command::Quote(args) => quote::run(&args, &line, &Progress::start()),

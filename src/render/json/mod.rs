@@ -7,6 +7,7 @@ mod dose;
 mod in_mould;
 mod inserts;
 mod level;
+mod mix;
 mod plan;
 mod quote;
 mod record;
@@ -17,7 +18,9 @@ mod timeline;
 
 use serde::Serialize;
 
-use crate::sheet::{LevelTable, Purchase, Quote, Sheet, Summary, Survey, SystemPage, SystemsList};
+use crate::sheet::{
+    LevelTable, MixSheet, Purchase, Quote, Sheet, Summary, Survey, SystemPage, SystemsList,
+};
 
 /// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
 ///
@@ -41,6 +44,15 @@ pub fn plan(sheet: &Sheet) -> Result<String, serde_json::Error> {
 /// Only what the writer of JSON itself may fail with.
 pub fn level(table: &LevelTable) -> Result<String, serde_json::Error> {
     text(&level::Level::new(table))
+}
+
+/// One mix without a mesh as one JSON object, schema `cavigram/mix/1`, with a line break at its
+/// end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn mix(sheet: &MixSheet) -> Result<String, serde_json::Error> {
+    text(&mix::Mix::new(sheet))
 }
 
 /// What a job's record tells as one JSON object, schema `cavigram/records/1`, with a line break at

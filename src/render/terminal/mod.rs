@@ -8,6 +8,7 @@ mod head;
 mod in_mould;
 mod inserts;
 mod level;
+mod mix;
 mod numbers;
 mod page;
 mod pours;
@@ -19,7 +20,8 @@ mod timeline;
 
 use crate::finding::{Finding, Severity};
 use crate::sheet::{
-    Entry, LevelTable, Purchase, Quote, Sheet, Summary, Survey, SystemPage, SystemsList,
+    Caution, Entry, LevelTable, MixSheet, Purchase, Quote, Sheet, Summary, Survey, SystemPage,
+    SystemsList,
 };
 
 use page::{ALERT, PLAIN, Page};
@@ -49,7 +51,7 @@ pub fn plan(sheet: &Sheet) -> String {
         head::water(&mut page, check);
     }
     inserts::rows(&mut page, sheet);
-    before_pouring(&mut page, sheet);
+    before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
     run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
     run::later(&mut page, &sheet.plan);
@@ -69,6 +71,21 @@ pub fn level(table: &LevelTable) -> String {
     head::volume(&mut page, &table.mesh, &table.cavity);
     level::table(&mut page, table);
     findings(&mut page, &table.findings);
+    page.into_text()
+}
+
+/// One mix without a mesh: what was asked, and what to weigh.
+pub fn mix(sheet: &MixSheet) -> String {
+    let mut page = Page::default();
+    mix::head(&mut page, sheet);
+    before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
+    run::row(&mut page, &sheet.plan);
+    mix::block(&mut page, sheet);
+    run::later(&mut page, &sheet.plan);
+    if !sheet.exact {
+        allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
+    }
+    findings(&mut page, &sheet.findings);
     page.into_text()
 }
 
@@ -128,12 +145,12 @@ pub fn fine(file: &str, gaps: &[&str]) -> String {
 }
 
 /// What must be settled or known before anything is opened: conflicts, then cautions.
-fn before_pouring(page: &mut Page, sheet: &Sheet) {
+fn before_pouring(page: &mut Page, findings: &[Finding], cautions: &[Caution]) {
     page.rule();
-    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+    for conflict in findings.iter().filter(|f| f.severity == Severity::Conflict) {
         finding(page, conflict);
     }
-    for caution in &sheet.plan.cautions {
+    for caution in cautions {
         page.row("Care", &caution.text);
     }
     page.rule();
