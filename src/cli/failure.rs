@@ -82,6 +82,7 @@ impl Failure {
         match self {
             Self::Usage(_) => 2,
             Self::Job { error, .. } if error.is_wrong_usage() => 2,
+            Self::Cost(CostError::PriceOfNothing { .. }) => 2,
             _ => 1,
         }
     }
