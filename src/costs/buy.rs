@@ -85,7 +85,7 @@ fn judged(
             let place = format!("of system {}", entry.system);
             let kind = unknown("component", &entry.component, place, &known);
             let (line, column) = entry.place;
-            return Err(CostError::Stock(CostFileError { line, column, kind }));
+            return Err(CostError::Stock(Box::new(CostFileError { line, column, kind })));
         }
         if needs.needs.iter().any(|need| need.component == entry.component) {
             lines.push(ShelfLine {

@@ -13,7 +13,7 @@ pub enum CostError {
         /// How many.
         castings: u32,
         /// Why.
-        error: PlanError,
+        error: Box<PlanError>,
     },
     /// The cheapest packs can't be told in reasonable time.
     #[error("system {system}: {error}")]
@@ -31,7 +31,7 @@ pub enum CostError {
     },
     /// The stock file names a component that a needed system doesn't have.
     #[error("the stock file: {0}")]
-    Stock(CostFileError),
+    Stock(Box<CostFileError>),
     /// A price names what the piece isn't made of.
     #[error("a price for `{typed}`: the piece has {}", .known.join(", "))]
     PriceOfNothing {
@@ -43,14 +43,12 @@ pub enum CostError {
         nearest: Option<String>,
     },
     /// A price goes by a pack that the system doesn't have, or that doesn't hold the component.
-    #[error("system {system} has no pack `{pack}` with {component}; there are {}", listed(.known))]
+    #[error("there is no pack `{pack}` of {of}; there are {}", listed(.known))]
     NoPack {
-        /// The system's id.
-        system: String,
+        /// The component and its system.
+        of: String,
         /// What was named.
         pack: String,
-        /// What was to be priced.
-        component: String,
         /// The packs that hold it.
         known: Vec<String>,
         /// What was likely meant.

@@ -29,19 +29,8 @@ pub enum CostFileErrorKind {
     #[error("{0}")]
     Toml(String),
     /// A key or word that doesn't belong there.
-    #[error("there is no {what} `{typed}` {place}; there are {}", .known.join(", "))]
-    Unknown {
-        /// "key", "word", "component" or the like.
-        what: &'static str,
-        /// As it stands there.
-        typed: String,
-        /// Where: "at the head of the file", "under `[mould]`".
-        place: String,
-        /// All there are.
-        known: Vec<String>,
-        /// What was likely meant.
-        nearest: Option<String>,
-    },
+    #[error(transparent)]
+    Unknown(Box<UnknownWord>),
     /// A key that must be there.
     #[error("`{key}` is missing {place}")]
     Missing {
@@ -73,12 +62,28 @@ pub enum CostFileErrorKind {
     Currency(#[from] super::CurrencyError),
 }
 
+/// A key or word that doesn't belong where it stands.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("there is no {what} `{typed}` {place}; there are {}", .known.join(", "))]
+pub struct UnknownWord {
+    /// "key", "word", "component" or the like.
+    pub what: &'static str,
+    /// As it stands there.
+    pub typed: String,
+    /// Where: "at the head of the file", "under `[mould]`".
+    pub place: String,
+    /// All there are.
+    pub known: Vec<String>,
+    /// What was likely meant.
+    pub nearest: Option<String>,
+}
+
 impl CostFileError {
     /// What to do about it, where that can be told.
     pub fn hint(&self) -> Option<String> {
         match &self.kind {
-            CostFileErrorKind::Unknown { nearest, .. } => {
-                nearest.as_ref().map(|word| format!("did you mean `{word}`?"))
+            CostFileErrorKind::Unknown(unknown) => {
+                unknown.nearest.as_ref().map(|word| format!("did you mean `{word}`?"))
             }
             _ => None,
         }
@@ -294,13 +299,13 @@ pub(super) fn unknown(
     place: String,
     known: &[&str],
 ) -> CostFileErrorKind {
-    CostFileErrorKind::Unknown {
+    CostFileErrorKind::Unknown(Box::new(UnknownWord {
         what,
         typed: typed.to_owned(),
         place,
         nearest: nearest_word(typed, known.iter().copied()).map(str::to_owned),
         known: known.iter().map(|word| (*word).to_owned()).collect(),
-    }
+    }))
 }
 
 /// What a number may be.

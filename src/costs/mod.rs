@@ -21,7 +21,7 @@ mod shelf;
 pub use buy::{BuyRequest, buy};
 pub use choose::TooManyWays;
 pub use error::CostError;
-pub use file::{CostFileError, CostFileErrorKind};
+pub use file::{CostFileError, CostFileErrorKind, UnknownWord};
 pub use money::{Currency, CurrencyError};
 pub use need::{Need, SystemNeeds, needs};
 pub use price::{GivenPrice, Mass, PriceError, Priced};

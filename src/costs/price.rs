@@ -156,9 +156,8 @@ fn no_pack(system: &System, pack: &str, component: &str) -> CostError {
     let holding = system.packs.iter().filter(|pack| holds(pack, component));
     let known: Vec<String> = holding.map(|pack| pack.name.clone()).collect();
     CostError::NoPack {
-        system: system.id.clone(),
+        of: format!("{component} of {}", system.id),
         pack: pack.to_owned(),
-        component: component.to_owned(),
         nearest: nearest_word(pack, known.iter().map(String::as_str)).map(str::to_owned),
         known,
     }

@@ -117,7 +117,7 @@ fn check_typed(price: &SystemPrice, systems: &[&System]) -> Result<(), CostError
 fn needs_for(request: &QuoteRequest, run: Run) -> Result<Vec<SystemNeeds>, CostError> {
     let materials = PlanRequest { run, ..request.materials.clone() };
     let made = plan(&request.volumes, &materials)
-        .map_err(|error| CostError::Plan { castings: run.castings, error })?;
+        .map_err(|error| CostError::Plan { castings: run.castings, error: Box::new(error) })?;
     Ok(needs(&made, &materials))
 }
 
