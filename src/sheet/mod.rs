@@ -23,6 +23,10 @@ use crate::finding::Finding;
 
 // What a sheet is made of, so that outputs need to know nothing behind it.
 pub use crate::cavity::{Air, AirPocket, CavityMeasures};
+pub use crate::drawing::{
+    DrawingRequest, Drawings, Ink, Levels, Lie, Lines, Picture, Point, Region, SLOPES, Section,
+    THICKNESS_ENDS, THICKNESSES, Views,
+};
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
@@ -72,6 +76,8 @@ pub struct Sheet {
     pub timeline: Option<Timeline>,
     /// What the cured piece is expected to weigh, flange trimmed off and inserts not counted, g.
     pub piece_g: Bounds,
+    /// What was drawn of it, where drawings were asked for.
+    pub drawings: Option<Drawings>,
     /// What was noticed, in the order of the work; those of plan and timeline are among them.
     pub findings: Vec<Finding>,
 }
