@@ -9,6 +9,7 @@ use super::clock::ClockArgs;
 use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
+use super::paper::PaperArgs;
 use super::record::RecordArgs;
 use super::run::RunArgs;
 use super::shop::WorkshopArgs;
@@ -142,6 +143,9 @@ pub struct PlanArgs {
     /// What is in the mould already.
     #[command(flatten)]
     pub correcting: CorrectingArgs,
+    /// What goes on paper.
+    #[command(flatten)]
+    pub paper: PaperArgs,
     /// Where it is kept.
     #[command(flatten)]
     pub saving: SaveArgs,

@@ -10,6 +10,7 @@ mod job_file;
 mod level;
 mod library;
 mod new_file;
+mod paper;
 mod plan;
 mod record;
 mod record_file;

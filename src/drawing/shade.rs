@@ -42,7 +42,7 @@ pub enum Lines {
 /// Every picture is made this much larger and then brought down, against jagged edges.
 pub const FINER: usize = 2;
 /// Of the light, so much comes from all sides.
-const AMBIENT: f64 = 0.38;
+const AMBIENT: f64 = 0.22;
 /// Inside, as seen through the opening, it is so much darker.
 const INSIDE: f64 = 0.72;
 /// Lines of a tint are so many fine pixels apart.
@@ -163,7 +163,8 @@ fn light(seen: &Seen, wall: &Mesh, triangle: u32) -> f64 {
     let from_inside = turned.z < 0.0;
     let turned = if from_inside { -turned } else { turned };
     let from = Vec3::new(-0.45, 0.55, 0.70).normalize();
-    let lit = AMBIENT + (1.0 - AMBIENT) * turned.dot(from).max(0.0);
+    // Wrapped round the piece, so that no side of it is flat.
+    let lit = AMBIENT + (1.0 - AMBIENT) * (0.5 + 0.5 * turned.dot(from)).powf(1.5);
     if from_inside { INSIDE * lit } else { lit }
 }
 

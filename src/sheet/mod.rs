@@ -25,7 +25,7 @@ use crate::finding::Finding;
 pub use crate::cavity::{Air, AirPocket, CavityMeasures};
 pub use crate::drawing::{
     DrawingRequest, Drawings, Ink, Levels, Lie, Lines, Picture, Point, Region, SLOPES, Section,
-    THICKNESS_ENDS, THICKNESSES, Views,
+    StickPoint, THICKNESS_ENDS, THICKNESSES, Views,
 };
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
