@@ -75,7 +75,7 @@ pub struct Subject<'a> {
 }
 
 /// Pixels of the views on the bench sheet.
-const VIEW: [usize; 2] = [480, 360];
+const VIEW: [usize; 2] = [480, 320];
 /// Pixels of a large view.
 const LARGE: [usize; 2] = [1200, 900];
 /// Pixels left free around a piece.

@@ -46,7 +46,7 @@ const AMBIENT: f64 = 0.22;
 /// Inside, as seen through the opening, it is so much darker.
 const INSIDE: f64 = 0.72;
 /// Lines of a tint are so many fine pixels apart.
-const LINES_APART: usize = 14;
+const LINES_APART: usize = 20;
 /// Shades of a tint: few, so that the picture stays small.
 const SHADES: f64 = 12.0;
 /// Half-thicknesses are looked for at pixels so far apart, and drawn between them.
@@ -111,10 +111,10 @@ pub fn by_thickness(
 /// The colour of a fine pixel of a tinted wall.
 fn ink(seen: &Seen, at: usize, ink: &Ink, light: f64) -> [f64; 3] {
     let (x, y) = (at % seen.width, at / seen.width);
-    let rising = (x + y) % LINES_APART < 2;
-    let falling = (x + seen.height * LINES_APART - y) % LINES_APART < 2;
+    let rising = (x + y) % LINES_APART < 3;
+    let falling = (x + seen.height * LINES_APART - y) % LINES_APART < 3;
     let half = LINES_APART / 2;
-    let dot = x % half < 2 && y % half < 2 && (x / half + y / half) % 2 == 0;
+    let dot = x % half < 3 && y % half < 3 && (x / half + y / half) % 2 == 0;
     let line = match ink.lines {
         Lines::Plain => false,
         Lines::Dots => dot,

@@ -4,7 +4,6 @@ use maud::{Markup, html};
 
 use super::words::{apart, grouped, parts};
 use crate::render::Lengths;
-use crate::render::plain::clean;
 use crate::render::terminal::numbers::grams;
 use crate::render::terminal::{Item, Words, clock};
 use crate::sheet::{Dose, Event, EventCode, Layer, LayerPlan, Sheet, Weighed};
@@ -41,9 +40,11 @@ fn mixes(sheet: &Sheet) -> Vec<Mix<'_>> {
 
 /// All blocks, and what is absent or in the mould already.
 pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
-    let mut mixes = mixes(sheet).into_iter();
+    let mixes = mixes(sheet);
+    let three = !matches!(mixes.len(), 0 | 1 | 2 | 4);
+    let mut mixes = mixes.into_iter();
     html! {
-        section.pours aria-label="coats and pours" {
+        section.pours.three[three] aria-label="coats and pours" {
             @for item in &words.pours {
                 @match item {
                     Item::Heading(text) => {
@@ -156,11 +157,11 @@ fn marks(mix: &Mix, sheet: &Sheet, lengths: Lengths) -> Markup {
         @if mix.layer.expands {
             p.mark { "Pour it all at once, then close the vented lid: it expands." }
         } @else if let Some(mark_mm) = mark_mm {
-            p.mark { "Fill to " (lengths.under_lip(sheet.cavity.under_lip_mm(mark_mm))) }
+            p.mark { "Fill to " (lengths.under_lip(sheet.cavity.under_lip_mm(mark_mm)).trim_start_matches("at ")) }
         }
         @if let Some((from, until, kept)) = window {
             p {
-                "On what lies there: check its gel from " b { (from) }
+                "Gel of what lies there: check from " b { (from) }
                 @match until {
                     Some(until) => { ", bonds until " b { (until) } }
                     None => ", bonds as its data sheet says",
@@ -179,8 +180,10 @@ fn cups(mix: &Mix, sheet: &Sheet) -> Markup {
             @for batch in 1..=batches.min(CUPS) {
                 li {
                     span.box {}
-                    @if batches > 1 { b { (batch) " of " (batches) } " " }
-                    (cup_times(mix, batch, sheet))
+                    span {
+                        @if batches > 1 { b { (batch) " of " (batches) } " " }
+                        (cup_times(mix, batch, sheet))
+                    }
                 }
             }
             @if batches > CUPS {
@@ -226,7 +229,7 @@ fn blanks(mix: &Mix) -> Markup {
                 span { (blank) i {} }
             }
             @if !of_skin { span { "mark reached" i {} } }
-            span { (clean("mixed at")) i {} }
+            span { "mixed at" i {} }
         }
     }
 }

@@ -83,12 +83,7 @@ pub fn piece(sheet: &Sheet, heading: &Heading, words: &Words) -> Markup {
         Some(room_c) => format!("{room_c} °C"),
         None => "as the data sheets have it".to_owned(),
     };
-    let row = |wanted: &str| {
-        words.facts.iter().find_map(|item| match item {
-            Item::Row { label, text, .. } if label == wanted => Some(text.as_str()),
-            _ => None,
-        })
-    };
+    let row = |wanted: &str| told_under(wanted, &words.facts);
     html! {
         section.piece aria-label="which piece" {
             h1 { (apart(&sheet.mesh.file)) }
@@ -105,14 +100,28 @@ pub fn piece(sheet: &Sheet, heading: &Heading, words: &Words) -> Markup {
             p.facts {
                 b { "Mesh " } (heading.lengths.sides(sheet.mesh.extent_mm))
                 " · " b { "room " } (room)
-                @if let Some(run) = row("Run") { " · " b { "run " } (apart(run)) }
-                @if let Some(taken) = row("Taken for") { br; b { "Taken for " } (apart(taken)) }
-                @if let Some(assumed) = row("Assumed") { " · " b { "assumed " } (apart(assumed)) }
-                @if let Some(health) = row("Health") { br; b { "Health " } (apart(health)) }
-                @if let Some(cavity) = row("Cavity") { " · " b { "cavity " } (apart(cavity)) }
+                @if let Some(run) = row("Run") { " · " b { "run " } (apart(&run)) }
+                @if let Some(taken) = row("Taken for") { br; b { "Taken for " } (apart(&taken)) }
+                @if let Some(assumed) = row("Assumed") { " · " b { "assumed " } (apart(&assumed)) }
+                @if let Some(health) = row("Health") { br; b { "Health " } (apart(&health)) }
+                @if let Some(cavity) = row("Cavity") { " · " b { "cavity " } (apart(&cavity)) }
             }
         }
     }
+}
+
+/// All that stands under a label.
+fn told_under(wanted: &str, items: &[Item]) -> Option<String> {
+    let mut under = false;
+    let mut texts = Vec::new();
+    for item in items {
+        let Item::Row { label, text, .. } = item else { continue };
+        under = if label.is_empty() { under } else { label == wanted };
+        if under {
+            texts.push(text.as_str());
+        }
+    }
+    (!texts.is_empty()).then(|| texts.join("; "))
 }
 
 /// The section's greatest height on the page, mm.
@@ -129,7 +138,7 @@ pub fn section(sheet: &Sheet, lengths: Lengths) -> Markup {
             @let what = svg::what(section, sheet, lengths);
             section aria-label="section" {
                 h2 {
-                    "Section: " (what)
+                    (capital(&what))
                     @if several { " (the largest impression)" }
                 }
                 (svg::drawing(section, &what, &Paper {
@@ -142,6 +151,13 @@ pub fn section(sheet: &Sheet, lengths: Lengths) -> Markup {
             }
         }
     }
+}
+
+/// A sentence's beginning.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    first + letters.as_str()
 }
 
 /// 5. What happens when.

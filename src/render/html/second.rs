@@ -14,7 +14,10 @@ use crate::sheet::Sheet;
 
 /// Size of a section, mm.
 const WIDTH_MM: f64 = 90.0;
-const HEIGHT_MM: f64 = 40.0;
+const HEIGHT_MM: f64 = 36.0;
+
+/// Rows that stand on the first page.
+const TOLD: [&str; 6] = ["Run", "Taken for", "Assumed", "Health", "Size", "Cavity"];
 
 /// All of it.
 pub fn page(sheet: &Sheet, lengths: Lengths, words: &Words, views: Markup) -> Markup {
@@ -47,7 +50,8 @@ pub fn page(sheet: &Sheet, lengths: Lengths, words: &Words, views: Markup) -> Ma
         }
         footer {
             "Numbers have a decimal point; blanks set thousands apart. Grams are to the scale's \
-             step. Layers lie between the limits given, for the mesh as mended."
+             step. Layers lie between the limits given, for the mesh as mended. \
+             Drawings are true to scale on paper printed at 100 %."
         }
     }
 }
@@ -113,7 +117,7 @@ fn rest(sheet: &Sheet, words: &Words) -> Markup {
     let of = |severity: Severity| {
         sheet.findings.iter().filter(move |f| f.severity == severity && !is_blocking(f))
     };
-    let facts = words.facts.iter();
+    let facts = not_told_yet(&words.facts);
     html! {
         section { h3 { "Piece" } (terms(facts)) }
         @for (heading, items) in by_pour(words) {
@@ -129,8 +133,23 @@ fn rest(sheet: &Sheet, words: &Words) -> Markup {
             h3 { "Care" }
             ul { @for caution in &sheet.plan.cautions { li { (clean(&caution.text)) } } }
         }
-        section { h3 { "Notes by hand" } p { br; br; br; } }
+        section { h3 { "Notes by hand" } p { br; br; } }
     }
+}
+
+/// The rows that stand on the second page alone.
+fn not_told_yet(facts: &[Item]) -> Vec<&Item> {
+    let mut told = false;
+    let mut left = Vec::new();
+    for item in facts {
+        if let Item::Row { label, .. } = item {
+            told = if label.is_empty() { told } else { TOLD.contains(&label.as_str()) };
+        }
+        if !told {
+            left.push(item);
+        }
+    }
+    left
 }
 
 fn findings<'a>(heading: &str, findings: impl Iterator<Item = &'a Finding>) -> Markup {
@@ -158,7 +177,7 @@ fn by_pour(words: &Words) -> Vec<(String, Vec<&Item>)> {
     for item in &words.pours {
         match item {
             Item::Heading(text) => found.push((parts(text).join(" "), Vec::new())),
-            Item::Row { label, .. } if label == "Correct" => {}
+            Item::Row { label, .. } if label == "Correct" || label == "Fill to" => {}
             Item::Row { .. } => {
                 if let Some((_, rows)) = found.last_mut() {
                     rows.push(item);

@@ -7,11 +7,11 @@ use crate::sheet::{Sheet, StickPoint};
 
 /// Size of the chart and of what is around it, mm.
 const WIDTH: f64 = 90.0;
-const HEIGHT: f64 = 50.0;
+const HEIGHT: f64 = 44.0;
 const LEFT: f64 = 13.0;
 const BELOW: f64 = 8.5;
 const RIGHT: f64 = 4.0;
-const ABOVE: f64 = 3.0;
+const ABOVE: f64 = 5.0;
 const TEXT: f64 = 2.7;
 
 /// The curve; nothing for a closed cavity.
@@ -53,7 +53,7 @@ pub fn chart(sheet: &Sheet, lengths: Lengths) -> Markup {
                 path fill="none" stroke="#000" stroke-width=".3" stroke-dasharray="1.6 .8"
                     d={ "M" (short(LEFT)) " " (short(y(*height_mm))) "H" (short(x(cm3))) "V" (short(y(0.0))) } {}
                 circle cx=(short(x(cm3))) cy=(short(y(*height_mm))) r=".8" {}
-                text x=(short(LEFT + 1.0)) y=(short(y(*height_mm) + TEXT + 0.1)) font-weight="bold" {
+                text x=(short(LEFT + 1.0)) y=(short(y(*height_mm) + if *name == "cap to" { -0.8 } else { TEXT + 0.1 })) font-weight="bold" {
                     (name) " " (format!("{cm3:.1}")) " cm³"
                 }
             }
@@ -78,8 +78,8 @@ pub fn chart(sheet: &Sheet, lengths: Lengths) -> Markup {
 /// The marks of the pours over the lowest point, mm.
 fn marks(sheet: &Sheet) -> Vec<(&'static str, f64)> {
     let facts = &sheet.layers;
-    let core = facts.core_mark_mm.map(|mm| ("core", mm));
-    core.into_iter().chain(facts.cap_mark_mm().map(|mm| ("cap", mm))).collect()
+    let core = facts.core_mark_mm.map(|mm| ("core to", mm));
+    core.into_iter().chain(facts.cap_mark_mm().map(|mm| ("cap to", mm))).collect()
 }
 
 fn curve(points: &[StickPoint], x: &impl Fn(f64) -> f64, y: &impl Fn(f64) -> f64) -> String {

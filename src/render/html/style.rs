@@ -15,6 +15,7 @@ h2 { font-size: 9.5pt; margin: 2.6mm 0 1mm; border-top: .5mm solid #000; padding
 h3 { font-size: 9pt; break-after: avoid; }
 ul, ol { list-style: none; }
 svg, img { display: block; max-width: 100%; }
+img { width: 100%; height: auto; }
 .stop { border: .9mm solid #000; padding: 1.4mm 2.2mm 1.6mm; break-inside: avoid; }
 .stop h2 { border: 0; margin: 0 0 .6mm; padding: 0; font-size: 12pt; }
 .stop li { padding-left: 6mm; text-indent: -6mm; margin-top: .5mm; }
@@ -28,39 +29,43 @@ svg, img { display: block; max-width: 100%; }
 .piece .when bdi { white-space: normal; }
 .facts { grid-column: 1 / -1; }
 .facts b { font-weight: bold; }
-.pours { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); gap: 2mm 3mm;
+.pours { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); gap: 2mm 2.5mm;
   margin-top: 2mm; align-items: stretch; }
+.pours.three { grid-template-columns: repeat(3, minmax(0, 1fr)); }
 .pour { border: .4mm solid #000; padding: 1.1mm 2mm 1.4mm; break-inside: avoid; display: flex;
   flex-direction: column; }
 .pour.wide { grid-column: 1 / -1; }
 .pour header { display: flex; gap: 2mm; align-items: baseline; border-bottom: .25mm solid #000;
   padding-bottom: .6mm; margin-bottom: .6mm; }
 .pour header .number { font-size: 17pt; font-weight: bold; line-height: 1; }
-.pour header h3 { font-size: 11pt; }
+.pour header h3 { font-size: 11pt; flex: none; }
 .pour header span { min-width: 0; }
 .pour table { border-collapse: collapse; width: 100%; }
 .pour th { font-weight: normal; font-size: 7.5pt; text-align: right; padding: 0; }
 .pour th:first-child, .pour td:first-child { text-align: left; }
-.pour td { text-align: right; padding: 0; white-space: nowrap; vertical-align: baseline; }
-.pour td:first-child { white-space: normal; font-size: 10.5pt; padding-right: 1mm; }
+.pour td { text-align: right; padding: 0; white-space: nowrap; vertical-align: middle; }
+.pour td:first-child { white-space: normal; font-size: 10pt; line-height: 1.1; padding-right: 1mm; }
 .pour td.grams { font-size: 18pt; font-weight: bold; line-height: 1.12;
   font-variant-numeric: tabular-nums; }
-.pour td.reads { font-size: 11pt; padding-left: 3mm; font-variant-numeric: tabular-nums; }
+.pour td.reads { font-size: 10.5pt; padding-left: 2mm; font-variant-numeric: tabular-nums; }
 .pour tr + tr td { border-top: .15mm solid #777; }
 .pour p { margin-top: .5mm; }
 .pour .mark { font-weight: bold; }
-.cups { display: flex; flex-wrap: wrap; gap: .4mm 4mm; margin-top: .8mm; }
-.cups li { white-space: nowrap; font-variant-numeric: tabular-nums; }
-.blanks { display: flex; flex-wrap: wrap; gap: 1mm 3mm; margin-top: auto; padding-top: 1.8mm; }
-.blanks span { white-space: nowrap; }
-.blanks i { display: inline-block; width: 12mm; border-bottom: .25mm solid #000; margin-left: 1mm;
-  height: 3.6mm; }
+.cups { display: grid; grid-template-columns: repeat(auto-fit, minmax(44mm, 1fr)); gap: .4mm 3mm;
+  margin-top: .8mm; }
+.cups li { display: flex; align-items: baseline; font-variant-numeric: tabular-nums; }
+.cups .box { align-self: center; }
+.blanks { display: grid; grid-template-columns: repeat(auto-fill, minmax(26mm, 1fr)); gap: 1mm 2.5mm;
+  margin-top: auto; padding-top: 1.6mm; font-size: 8pt; }
+.blanks span { display: flex; align-items: end; white-space: nowrap; }
+.blanks i { flex: 1; border-bottom: .25mm solid #000; margin-left: 1mm; height: 4mm; }
 .none { grid-column: 1 / -1; }
 .times { columns: 2; column-gap: 6mm; }
 .times li { display: grid; grid-template-columns: 19mm minmax(0, 1fr); gap: 0 1.5mm;
   break-inside: avoid; }
 .times li > b { font-variant-numeric: tabular-nums; }
 .alert { font-weight: bold; text-decoration: underline; }
+.split { break-inside: avoid; }
 .two { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); gap: 2mm 5mm;
   break-inside: avoid; }
 .views { display: grid; grid-template-columns: repeat(4, minmax(0, 1fr)); gap: 1mm 3mm;
@@ -68,14 +73,18 @@ svg, img { display: block; max-width: 100%; }
 .views figcaption { font-size: 8pt; }
 .views li { display: flex; gap: 1.5mm; align-items: center; font-size: 7.6pt; }
 .views li svg { flex: none; }
-.split { break-before: page; }
-.small { font-size: 7.8pt; line-height: 1.24; columns: 2; column-gap: 6mm; }
-.small section { margin-bottom: 1.6mm; }
-.small dl > div { display: grid; grid-template-columns: 17mm minmax(0, 1fr); gap: 0 1.5mm; }
+.correct dl > div { display: grid; grid-template-columns: 10mm minmax(0, 1fr); gap: 0 1.5mm; }
+.correct dt { font-weight: bold; }
+.correct dl { font-size: 8.2pt; }
+.small { font-size: 7pt; line-height: 1.2; columns: 2; column-gap: 5mm; }
+.small section { margin-bottom: 1.1mm; }
+.small h3 { font-size: 7.6pt; }
+.small dl > div { display: grid; grid-template-columns: 13mm minmax(0, 1fr); gap: 0 1.5mm; }
 .small dt { font-weight: bold; }
-.small li { margin-top: .6mm; }
+.small li { margin-top: .35mm; }
 .lines { white-space: pre-wrap; font-family: 'Liberation Mono', monospace; font-size: 7pt; }
-.lots td, .lots th { border-bottom: .2mm solid #000; text-align: left; padding: .6mm 1mm; }
+.lots td, .lots th { border-bottom: .2mm solid #000; text-align: left; padding: .3mm 1mm .2mm 0;
+  font-size: 8.2pt; }
 .lots { border-collapse: collapse; width: 100%; }
 .lots i { display: inline-block; min-width: 22mm; height: 3.4mm; }
 footer { font-size: 7.4pt; margin-top: 2mm; border-top: .25mm solid #000; padding-top: .8mm; }

@@ -7,7 +7,7 @@ mod legend;
 mod levels;
 mod scale;
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 use super::Lengths;
 use super::plain::{clean, direction};
@@ -241,7 +241,7 @@ fn bar(scale: Scale, paper: &Paper, y: f64) -> Markup {
             }
         }
         text x=(mm(x + length + 1.5)) y=(mm(y + 1.9)) {
-            (bar.label) " · scale " (scale.to_string()) (PreEscaped(" on paper printed at 100 %"))
+            (bar.label) " · scale " (scale.to_string()) " on paper"
         }
     }
 }
