@@ -8,7 +8,7 @@ use super::marks::FilledHole;
 use super::plane::{CutPlane, lie};
 use super::section::{Body, Section};
 use super::shade::{self, FINER, Picture};
-use super::view::{Camera, Seen};
+use super::view::{Camera, Seen, Size};
 
 /// Which drawings are wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -173,9 +173,10 @@ fn turned(v: Vec3, deg: f64) -> Vec3 {
     Vec3::new(v.x * cos - v.y * sin, v.x * sin + v.y * cos, v.z)
 }
 
-fn look(cavity: &Cavity, camera: Camera, [width, height]: [usize; 2], line: f64) -> Seen {
-    let (width, height) = (width * FINER, height * FINER);
-    let mut seen = Seen::of(cavity.wall(), camera, width, height, MARGIN * FINER);
+fn look(cavity: &Cavity, camera: Camera, [width, highest]: [usize; 2], line: f64) -> Seen {
+    let [width, highest, margin] = [width, highest, MARGIN].map(|pixels| pixels * FINER);
+    let size = Size { width, highest, margin, step: FINER };
+    let mut seen = Seen::of(cavity.wall(), camera, size);
     seen.mark_edges(cavity.opening_outline(), line * FINER as f64);
     seen
 }

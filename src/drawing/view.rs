@@ -39,6 +39,19 @@ impl Camera {
     }
 }
 
+/// How large a picture is, in pixels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Size {
+    /// Across.
+    pub width: usize,
+    /// Down, at most about.
+    pub highest: usize,
+    /// Left free on each side.
+    pub margin: usize,
+    /// Its height is a multiple of this.
+    pub step: usize,
+}
+
 /// What is seen at every pixel.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seen {
@@ -61,17 +74,21 @@ pub struct Seen {
 }
 
 impl Seen {
-    /// Looks at a mesh so that it fills a picture of so many pixels but for `margin` of them on
-    /// each side.
-    pub fn of(mesh: &Mesh, camera: Camera, width: usize, height: usize, margin: usize) -> Self {
+    /// Looks at a mesh so that it fills a picture of so many pixels across, or `highest` down, but
+    /// for `margin` of them on each side; the picture is as high as it needs to be, in steps of
+    /// `step` pixels.
+    pub fn of(mesh: &Mesh, camera: Camera, size: Size) -> Self {
+        let Size { width, highest, margin, step } = size;
         let turned: Vec<Vec3> = mesh.vertices().par_iter().map(|p| camera.turned(*p)).collect();
         let used = mesh.triangles().par_iter().flatten_iter().map(|v| turned[*v as usize]);
         let (low, high) = used
             .map(|p| (p, p))
             .reduce(|| (Vec3::INFINITY, Vec3::NEG_INFINITY), |a, b| (a.0.min(b.0), a.1.max(b.1)));
-        let size = high - low;
+        let extent = high - low;
         let room = |pixels: usize| pixels.saturating_sub(2 * margin).max(1) as f64;
-        let pixel_mm = (size.x / room(width)).max(size.y / room(height));
+        let pixel_mm = (extent.x / room(width)).max(extent.y / room(highest));
+        let needed = (extent.y / pixel_mm).ceil().clamp(1.0, highest as f64) as usize + 2 * margin;
+        let height = needed.next_multiple_of(step.max(1));
         let middle = 0.5 * (low + high);
         let corner =
             [middle.x - 0.5 * width as f64 * pixel_mm, middle.y + 0.5 * height as f64 * pixel_mm];
@@ -84,7 +101,7 @@ impl Seen {
             camera,
             corner,
             pixel_mm,
-            depth_mm: size.z,
+            depth_mm: extent.z,
         };
         if pixel_mm > 0.0 && pixel_mm.is_finite() {
             seen.paint(mesh, &turned);
@@ -218,6 +235,8 @@ impl Seen {
 mod tests {
     use super::*;
 
+    const SIZE: Size = Size { width: 100, highest: 100, margin: 0, step: 1 };
+
     /// Two level squares over one another, seen from above.
     fn squares() -> Mesh {
         let square = |z: f64, side: f64| {
@@ -230,13 +249,13 @@ mod tests {
     #[test]
     fn the_nearer_surface_hides_the_other() {
         let camera = Camera::from_side(-Vec3::Y, 90.0);
-        let seen = Seen::of(&squares(), camera, 100, 100, 0);
+        let seen = Seen::of(&squares(), camera, SIZE);
         let (near, place) = seen.place(20, 79).unwrap();
         assert!(near < 2 && (place.z - 5.0).abs() < 1e-5, "{near} at {place}");
         let (far, place) = seen.place(70, 20).unwrap();
         assert!(far >= 2 && place.z.abs() < 1e-5, "{far} at {place}");
         assert!(place.distance(Vec3::new(7.05, 7.95, 0.0)) < 1e-5, "{place}");
-        let below = Seen::of(&squares(), Camera::from_side(-Vec3::Y, -90.0), 100, 100, 0);
+        let below = Seen::of(&squares(), Camera::from_side(-Vec3::Y, -90.0), SIZE);
         assert!(below.triangles.iter().all(|t| *t == NOTHING || *t >= 2));
         let shown = below.triangles.iter().filter(|t| **t != NOTHING).count();
         assert_eq!(shown, 100 * 100);
@@ -245,7 +264,7 @@ mod tests {
     #[test]
     fn hidden_edges_are_not_marked() {
         let camera = Camera::from_side(-Vec3::Y, 90.0);
-        let mut seen = Seen::of(&squares(), camera, 100, 100, 0);
+        let mut seen = Seen::of(&squares(), camera, SIZE);
         let edge = [Vec3::new(1.0, 2.0, 0.0), Vec3::new(9.0, 2.0, 0.0)];
         seen.mark_edges(&[edge], 0.8);
         let row = |x: usize| (78..82).any(|y| seen.edges[y * 100 + x]);

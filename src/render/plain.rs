@@ -1,15 +1,19 @@
 //! Plain pieces of text that pages and drawings share.
 
-/// A part along an axis smaller than this is rounding.
+/// A part across an axis smaller than this is rounding.
 const ALONG: f64 = 1e-3;
+/// Up to this a direction lies about along an axis: 5°.
+const ABOUT: f64 = 0.0872;
 
-/// A direction along the file's axes: `+x`, or its three parts.
+/// A direction along the file's axes: `+x`, `about +x`, or its three parts.
 pub fn direction([x, y, z]: [f64; 3]) -> String {
     let parts = [(x, 'x'), (y, 'y'), (z, 'z')];
     for (k, (part, axis)) in parts.iter().enumerate() {
         let others = (0..3).filter(|other| *other != k);
-        if others.map(|other| parts[other].0.abs()).fold(0.0, f64::max) < ALONG {
-            return format!("{}{axis}", if *part < 0.0 { '-' } else { '+' });
+        let across = others.map(|other| parts[other].0.abs()).fold(0.0, f64::max);
+        if across < ABOUT {
+            let about = if across < ALONG { "" } else { "about " };
+            return format!("{about}{}{axis}", if *part < 0.0 { '-' } else { '+' });
         }
     }
     let text = |part: f64| format!("{:.2}", part + 0.0).replace("-0.00", "0.00");
@@ -30,6 +34,7 @@ mod tests {
     fn directions_are_named_by_axis_where_they_lie_along_one() {
         assert_eq!(direction([1.0, 0.0, 0.0]), "+x");
         assert_eq!(direction([1e-5, -1.0, 0.0]), "-y");
+        assert_eq!(direction([0.0, 0.999, 0.03]), "about +y");
         assert_eq!(direction([0.6, -0.8, -1e-9]), "(0.60, -0.80, 0.00)");
     }
 

@@ -112,9 +112,9 @@ fn weighing(batch: &[Weighed], step: f64) -> Markup {
     html! {
         table {
             thead { tr {
-                th scope="col" { "weigh in this order" }
+                th scope="col" { "weigh in order" }
                 th scope="col" { "grams" }
-                th scope="col" { "scale then reads" }
+                th scope="col" { "scale reads" }
             } }
             tbody {
                 @for weighed in batch {
@@ -123,7 +123,7 @@ fn weighing(batch: &[Weighed], step: f64) -> Markup {
                         td { (apart(&weighed.name)) }
                         @match weighed.drops {
                             Some(drops) => {
-                                td.grams { (drops) @if drops == 1 { " drop" } @else { " drops" } }
+                                td.grams { (drops) small { @if drops == 1 { " drop" } @else { " drops" } } }
                                 td.reads { "(" (format!("{:.2}", weighed.grams)) " g)" }
                             }
                             None => {
@@ -161,7 +161,7 @@ fn marks(mix: &Mix, sheet: &Sheet, lengths: Lengths) -> Markup {
         }
         @if let Some((from, until, kept)) = window {
             p {
-                "Gel of what lies there: check from " b { (from) }
+                "Gel check " b { (from) }
                 @match until {
                     Some(until) => { ", bonds until " b { (until) } }
                     None => ", bonds as its data sheet says",
@@ -175,14 +175,16 @@ fn marks(mix: &Mix, sheet: &Sheet, lengths: Lengths) -> Markup {
 /// A box to tick for every cup, with its times.
 fn cups(mix: &Mix, sheet: &Sheet) -> Markup {
     let batches = mix.dose.batches.max(1);
+    let verb = if mix.layer.layer == Layer::Skin { "lay by" } else { "pour by" };
     html! {
+        @if batches > 1 { p { "Each cup: clock starts – " (verb) } }
         ul.cups {
             @for batch in 1..=batches.min(CUPS) {
                 li {
                     span.box {}
                     span {
-                        @if batches > 1 { b { (batch) " of " (batches) } " " }
-                        (cup_times(mix, batch, sheet))
+                        @if batches > 1 { b { (batch) " of " (batches) } ": " }
+                        (cup_times(mix, batch, sheet, verb))
                     }
                 }
             }
@@ -194,7 +196,7 @@ fn cups(mix: &Mix, sheet: &Sheet) -> Markup {
 }
 
 /// When its working time begins, and by when it is to be laid.
-fn cup_times(mix: &Mix, batch: u32, sheet: &Sheet) -> Markup {
+fn cup_times(mix: &Mix, batch: u32, sheet: &Sheet, verb: &str) -> Markup {
     let Some(timeline) = &sheet.timeline else {
         return html! { "mixed at ________" };
     };
@@ -206,17 +208,18 @@ fn cup_times(mix: &Mix, batch: u32, sheet: &Sheet) -> Markup {
         };
         timeline.events.iter().find(of)
     };
-    let mixing = find(&[EventCode::Mixing]);
+    let starts = find(&[EventCode::Mixing]).map(|mixing| clock(timeline, mixing.at));
     let by = find(&[EventCode::BrushBy, EventCode::PourBy]);
+    let late = by.is_some_and(|by| by.kept == Some(false));
+    let by = by.map(|by| clock(timeline, by.at));
     html! {
-        @if let Some(mixing) = mixing {
-            "clock starts " b { (clock(timeline, mixing.at)) }
+        @if mix.dose.batches > 1 {
+            b { (starts.unwrap_or_default()) @if let Some(by) = by { "–" (by) } }
+        } @else {
+            @if let Some(starts) = starts { "clock starts " b { (starts) } }
+            @if let Some(by) = by { ", " (verb) " " b { (by) } }
         }
-        @if let Some(by) = by {
-            @if by.code == EventCode::BrushBy { ", brush by " } @else { ", pour by " }
-            b { (clock(timeline, by.at)) }
-            @if by.kept == Some(false) { " " b.alert { "TOO SHORT" } }
-        }
+        @if late { " " b.alert { "TOO SHORT" } }
     }
 }
 
@@ -225,11 +228,10 @@ fn blanks(mix: &Mix) -> Markup {
     let of_skin = mix.layer.layer == Layer::Skin;
     html! {
         p.blanks {
-            @for blank in ["used, g", "left in cup, g", "mould weighs, g"] {
+            @for blank in ["mixed at", "used g", "in cup g", "mould g"] {
                 span { (blank) i {} }
             }
-            @if !of_skin { span { "mark reached" i {} } }
-            span { "mixed at" i {} }
+            @if !of_skin { span { "mark" i {} } }
         }
     }
 }

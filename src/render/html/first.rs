@@ -147,6 +147,7 @@ pub fn section(sheet: &Sheet, lengths: Lengths) -> Markup {
                     ids: "along",
                     lengths,
                     names: true,
+                    told: None,
                 }))
             }
         }

@@ -57,6 +57,7 @@ pub fn page(sheet: &Sheet, lengths: Lengths, words: &Words, views: Markup) -> Ma
 }
 
 fn sections(sheet: &Sheet, lengths: Lengths) -> Markup {
+    let main = sheet.drawings.as_ref().and_then(|drawings| drawings.section.as_ref());
     let sections = sheet.drawings.iter().flat_map(|drawings| &drawings.more_sections);
     html! {
         div.two {
@@ -70,6 +71,7 @@ fn sections(sheet: &Sheet, lengths: Lengths) -> Markup {
                         ids,
                         lengths,
                         names: false,
+                        told: main,
                     }))
                 }
             }
@@ -131,7 +133,7 @@ fn rest(sheet: &Sheet, words: &Words) -> Markup {
         (findings("Notes", of(Severity::Note)))
         section {
             h3 { "Care" }
-            ul { @for caution in &sheet.plan.cautions { li { (clean(&caution.text)) } } }
+            ul { @for caution in sheet.plan.cautions.iter().skip(1) { li { (clean(&caution.text)) } } }
         }
         section { h3 { "Notes by hand" } p { br; br; } }
     }

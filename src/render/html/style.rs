@@ -37,7 +37,7 @@ img { width: 100%; height: auto; }
 .pour.wide { grid-column: 1 / -1; }
 .pour header { display: flex; gap: 2mm; align-items: baseline; border-bottom: .25mm solid #000;
   padding-bottom: .6mm; margin-bottom: .6mm; }
-.pour header .number { font-size: 17pt; font-weight: bold; line-height: 1; }
+.pour header .number { font-size: 17pt; font-weight: bold; line-height: 1; flex: none; }
 .pour header h3 { font-size: 11pt; flex: none; }
 .pour header span { min-width: 0; }
 .pour table { border-collapse: collapse; width: 100%; }
@@ -45,18 +45,19 @@ img { width: 100%; height: auto; }
 .pour th:first-child, .pour td:first-child { text-align: left; }
 .pour td { text-align: right; padding: 0; white-space: nowrap; vertical-align: middle; }
 .pour td:first-child { white-space: normal; font-size: 10pt; line-height: 1.1; padding-right: 1mm; }
-.pour td.grams { font-size: 18pt; font-weight: bold; line-height: 1.12;
+.pour td.grams { font-size: 17pt; font-weight: bold; line-height: 1.08;
   font-variant-numeric: tabular-nums; }
+.pour td.grams small { font-size: 10pt; }
 .pour td.reads { font-size: 10.5pt; padding-left: 2mm; font-variant-numeric: tabular-nums; }
 .pour tr + tr td { border-top: .15mm solid #777; }
 .pour p { margin-top: .5mm; }
 .pour .mark { font-weight: bold; }
-.cups { display: grid; grid-template-columns: repeat(auto-fit, minmax(44mm, 1fr)); gap: .4mm 3mm;
+.cups { display: grid; grid-template-columns: repeat(auto-fit, minmax(28mm, 1fr)); gap: .4mm 2mm;
   margin-top: .8mm; }
 .cups li { display: flex; align-items: baseline; font-variant-numeric: tabular-nums; }
-.cups .box { align-self: center; }
-.blanks { display: grid; grid-template-columns: repeat(auto-fill, minmax(26mm, 1fr)); gap: 1mm 2.5mm;
-  margin-top: auto; padding-top: 1.6mm; font-size: 8pt; }
+.cups .box { align-self: center; margin-right: 1.4mm; }
+.blanks { display: grid; grid-template-columns: repeat(auto-fill, minmax(16mm, 1fr)); gap: .8mm 2mm;
+  margin-top: auto; padding-top: 1.2mm; font-size: 7.6pt; }
 .blanks span { display: flex; align-items: end; white-space: nowrap; }
 .blanks i { flex: 1; border-bottom: .25mm solid #000; margin-left: 1mm; height: 4mm; }
 .none { grid-column: 1 / -1; }

@@ -10,7 +10,8 @@ use crate::sheet::Section;
 /// One line of a legend.
 pub struct Entry {
     sample: Sample,
-    text: String,
+    /// What it means.
+    pub text: String,
 }
 
 enum Sample {

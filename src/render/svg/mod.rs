@@ -28,6 +28,8 @@ pub struct Paper<'a> {
     pub lengths: Lengths,
     /// The levels' names stand beside the section.
     pub names: bool,
+    /// A section whose legend is at hand already: what stands there isn't told again.
+    pub told: Option<&'a Section>,
 }
 
 /// Height of writing.
@@ -45,6 +47,7 @@ const ALONE: Paper<'static> = Paper {
     ids: "s",
     lengths: Lengths::Millimetres,
     names: true,
+    told: None,
 };
 
 /// The section along the piece as a file of its own; `None` where it wasn't drawn.
@@ -66,10 +69,7 @@ pub fn what(section: &Section, sheet: &Sheet, lengths: Lengths) -> String {
                 true => lengths.under_lip(under),
                 false => format!("{} over the lowest point", lengths.mark(height_mm)),
             };
-            format!(
-                "level section {place}, seen from above, {} to the right",
-                direction(section.right.to_array())
-            )
+            format!("level section {place}, {} to the right", direction(section.right.to_array()))
         }
     }
 }
@@ -125,7 +125,11 @@ pub fn drawing(section: &Section, title: &str, paper: &Paper) -> Markup {
     let at = [EDGE_MM + 0.5 * (room[0] - on_paper[0]), EDGE_MM + 0.5 * (drawn_mm - on_paper[1])];
     let place = Place { scale, left: low[0], top: high[1], at };
     let below = 2.0 * EDGE_MM + drawn_mm;
-    let entries = legend::entries(section, paper.lengths);
+    let mut entries = legend::entries(section, paper.lengths);
+    if let Some(told) = paper.told {
+        let told = legend::entries(told, paper.lengths);
+        entries.retain(|entry| told.iter().all(|other| other.text != entry.text));
+    }
     let (legend, height) = legend::rows(&entries, paper, below + bar_height());
     let (width, height) = (paper.width_mm, height + EDGE_MM);
     let fills = fills(section);
