@@ -82,6 +82,12 @@ impl Region {
         Self::together(self.shapes(&other.rings, OverlayRule::Difference))
     }
 
+    /// The same figure so much lower, mm.
+    pub fn lowered(&self, by: f64) -> Self {
+        let lower = |ring: &Vec<Point>| ring.iter().map(|[u, v]| [*u, v - by]).collect();
+        Self { rings: self.rings.iter().map(lower).collect(), area_mm2: self.area_mm2 }
+    }
+
     /// Figures that don't meet, as one.
     pub fn together(pieces: Vec<Self>) -> Self {
         let area_mm2 = pieces.iter().map(|piece| piece.area_mm2).sum();

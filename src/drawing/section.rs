@@ -93,6 +93,8 @@ pub struct Body<'a> {
 
 /// Beyond any piece, mm.
 const FAR_MM: f64 = 1e9;
+/// A part of a drawing too small to be seen, as a share of its longer side.
+const HAIR: f64 = 1e-3;
 /// An insert is drawn up to this share of the cavity's depth over the fill level.
 const INSERT_OVER_LEVEL: f64 = 0.15;
 
@@ -185,14 +187,18 @@ impl Body<'_> {
     /// What lies over the way out of an air pocket is of it altogether or not at all, wherever it
     /// hangs together.
     fn air_in(&self, plane: &CutPlane, deep: &Region, lie: Lie) -> Region {
-        let mut found = Vec::new();
+        let Some([low, high]) = deep.bounding_box() else { return Region::default() };
+        // At the very edge of the way out a pocket and what is beyond it meet in a point, which
+        // the drawing can't tell from a passage: the pieces are taken from a little higher up,
+        // and let down again.
+        let hair = HAIR * (high[0] - low[0]).max(high[1] - low[1]);
+        let mut found = Region::default();
         for pocket in self.air {
+            let over = |from: f64| Band { from, to: f64::INFINITY };
             let pieces = match lie {
-                Lie::Upright => {
-                    deep.pieces_between(Band { from: pocket.from_mm, to: f64::INFINITY })
-                }
+                Lie::Upright => deep.pieces_between(over(pocket.from_mm + hair)),
                 Lie::Level { height_mm } if height_mm > pocket.from_mm => {
-                    deep.pieces_between(Band { from: f64::NEG_INFINITY, to: f64::INFINITY })
+                    deep.pieces_between(over(f64::NEG_INFINITY))
                 }
                 Lie::Level { .. } => continue,
             };
@@ -202,9 +208,15 @@ impl Body<'_> {
                 let hit = self.patches.first_hit(from, Vec3::Z, FAR_MM, |_| false);
                 hit.is_some_and(|hit| pocket.under.binary_search(&hit.triangle).is_ok())
             };
-            found.extend(pieces.into_iter().filter(is_under));
+            for piece in pieces.into_iter().filter(is_under) {
+                let lowered = match lie {
+                    Lie::Upright => piece.or(&piece.lowered(hair)).and(deep),
+                    Lie::Level { .. } => piece,
+                };
+                found = found.or(&lowered);
+            }
         }
-        Region::together(found)
+        found
     }
 
     fn inserts_in(&self, plane: &CutPlane, area: [Point; 2], level: Option<f64>) -> Region {

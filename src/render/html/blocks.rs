@@ -9,7 +9,7 @@ use crate::render::terminal::{Item, Words, clock};
 use crate::sheet::{Dose, Event, EventCode, Layer, LayerPlan, Sheet, Weighed};
 
 /// More batches than this are told in a sentence, not cup by cup.
-const CUPS: u32 = 60;
+const CUPS: u32 = 48;
 /// From so many cups on a block takes the whole width.
 const WIDE_CUPS: u32 = 10;
 
@@ -82,7 +82,7 @@ fn block(
 ) -> Markup {
     let step = sheet.plan.shop.scale_step_g;
     let dose = mix.dose;
-    let wide = (WIDE_CUPS..=CUPS).contains(&dose.batches);
+    let wide = dose.batches >= WIDE_CUPS;
     html! {
         article.pour.wide[wide] {
             header {
@@ -176,8 +176,9 @@ fn marks(mix: &Mix, sheet: &Sheet, lengths: Lengths) -> Markup {
 fn cups(mix: &Mix, sheet: &Sheet) -> Markup {
     let batches = mix.dose.batches.max(1);
     let verb = if mix.layer.layer == Layer::Skin { "lay by" } else { "pour by" };
+    let timed = sheet.timeline.is_some();
     html! {
-        @if batches > 1 { p { "Each cup: clock starts – " (verb) } }
+        @if batches > 1 && timed { p { "Each cup: mix at – " (verb) } }
         ul.cups {
             @for batch in 1..=batches.min(CUPS) {
                 li {
@@ -198,7 +199,7 @@ fn cups(mix: &Mix, sheet: &Sheet) -> Markup {
 /// When its working time begins, and by when it is to be laid.
 fn cup_times(mix: &Mix, batch: u32, sheet: &Sheet, verb: &str) -> Markup {
     let Some(timeline) = &sheet.timeline else {
-        return html! { "mixed at ________" };
+        return html! { "at ______" };
     };
     let find = |codes: &[EventCode]| {
         let of = |event: &&Event| {
@@ -216,7 +217,7 @@ fn cup_times(mix: &Mix, batch: u32, sheet: &Sheet, verb: &str) -> Markup {
         @if mix.dose.batches > 1 {
             b { (starts.unwrap_or_default()) @if let Some(by) = by { "–" (by) } }
         } @else {
-            @if let Some(starts) = starts { "clock starts " b { (starts) } }
+            @if let Some(starts) = starts { "mix at " b { (starts) } }
             @if let Some(by) = by { ", " (verb) " " b { (by) } }
         }
         @if late { " " b.alert { "TOO SHORT" } }
@@ -228,7 +229,7 @@ fn blanks(mix: &Mix) -> Markup {
     let of_skin = mix.layer.layer == Layer::Skin;
     html! {
         p.blanks {
-            @for blank in ["mixed at", "used g", "in cup g", "mould g"] {
+            @for blank in ["used, g", "left in cup, g", "mould, g"] {
                 span { (blank) i {} }
             }
             @if !of_skin { span { "mark" i {} } }

@@ -15,9 +15,9 @@ pub fn views(sheet: &Sheet) -> Result<Markup, PngError> {
     let Some(views) = sheet.drawings.as_ref().and_then(|drawings| drawings.views.as_ref()) else {
         return Ok(html! {});
     };
-    let opening = if sheet.cavity.open { ", the opening's edge drawn bold" } else { "" };
-    let above = figure(&views.above, &format!("From one side and above{opening}"), html! {})?;
-    let below = figure(&views.below, "From the other side and below", html! {})?;
+    let opening = if sheet.cavity.open { ", the opening drawn bold" } else { "" };
+    let above = figure(&views.above, &format!("From above{opening}"), html! {})?;
+    let below = figure(&views.below, "From the other side, below", html! {})?;
     let slope = figure(&views.slope, "Slope, from above", slope_legend())?;
     let thickness = match &views.thickness {
         Some(picture) => figure(picture, "Half-thickness, from below", thickness_legend())?,
@@ -38,16 +38,12 @@ fn figure(picture: &Picture, caption: &str, legend: Markup) -> Result<Markup, Pn
 }
 
 fn slope_legend() -> Markup {
-    let names = [
-        "floor, under 30°: liquid lies",
-        "steep, 30° to 90°: liquid runs",
-        "overhanging: it hangs, air may stay",
-    ];
+    let names = ["floor, under 30°: it lies", "steep, to 90°: it runs", "overhanging: it hangs"];
     legend(&SLOPES, &names.map(str::to_owned))
 }
 
 fn thickness_legend() -> Markup {
-    let mut names = vec!["no core: thinner than the skin".to_owned()];
+    let mut names = vec!["under 1 skin: no core".to_owned()];
     names.extend(THICKNESS_ENDS.windows(2).map(|ends| format!("{} to {} skins", ends[0], ends[1])));
     names.push(format!("over {} skins", THICKNESS_ENDS[THICKNESS_ENDS.len() - 1]));
     legend(&THICKNESSES, &names)

@@ -14,7 +14,7 @@ use crate::sheet::Sheet;
 
 /// Size of a section, mm.
 const WIDTH_MM: f64 = 90.0;
-const HEIGHT_MM: f64 = 36.0;
+const HEIGHT_MM: f64 = 30.0;
 
 /// Rows that stand on the first page.
 const TOLD: [&str; 6] = ["Run", "Taken for", "Assumed", "Health", "Size", "Cavity"];

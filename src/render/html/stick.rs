@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::words::grouped;
 use crate::render::Lengths;
 use crate::sheet::{Sheet, StickPoint};
 
@@ -53,13 +54,15 @@ pub fn chart(sheet: &Sheet, lengths: Lengths) -> Markup {
                 path fill="none" stroke="#000" stroke-width=".3" stroke-dasharray="1.6 .8"
                     d={ "M" (short(LEFT)) " " (short(y(*height_mm))) "H" (short(x(cm3))) "V" (short(y(0.0))) } {}
                 circle cx=(short(x(cm3))) cy=(short(y(*height_mm))) r=".8" {}
-                text x=(short(LEFT + 1.0)) y=(short(y(*height_mm) + if *name == "cap to" { -0.8 } else { TEXT + 0.1 })) font-weight="bold" {
-                    (name) " " (format!("{cm3:.1}")) " cm³"
+                text x=(short(LEFT + 1.0)) y=(short(y(*height_mm) + if *name == "cap to" { -0.8 } else { TEXT + 0.1 })) font-weight="bold"
+                    paint-order="stroke" stroke="#fff" stroke-width=".7"
+                {
+                    (name) " " (grouped(&format!("{cm3:.1}"))) " cm³"
                 }
             }
             g text-anchor="middle" {
                 @for cm3 in ticks(top_cm3) {
-                    text x=(short(x(cm3))) y=(short(HEIGHT - BELOW + 3.2)) { (plain(cm3)) }
+                    text x=(short(x(cm3))) y=(short(HEIGHT - BELOW + 3.2)) { (grouped(&plain(cm3))) }
                 }
                 text x=(short(0.5 * (LEFT + WIDTH))) y=(short(HEIGHT - 1.2)) {
                     "cm³ in the bare cavity, without skin and inserts"

@@ -10,7 +10,7 @@ main { max-width: 188mm; margin: 0 auto; overflow-wrap: anywhere; }
 @media screen { main { padding: 6mm 4mm; max-width: 196mm; } }
 h1, h2, h3, p, ul, ol, dl, dd, figure, table { margin: 0; padding: 0; }
 h1 { font-size: 15pt; line-height: 1.15; }
-h2 { font-size: 9.5pt; margin: 2.6mm 0 1mm; border-top: .5mm solid #000; padding-top: .8mm;
+h2 { font-size: 9.5pt; margin: 2.1mm 0 .8mm; border-top: .5mm solid #000; padding-top: .8mm;
   break-after: avoid; }
 h3 { font-size: 9pt; break-after: avoid; }
 ul, ol { list-style: none; }
@@ -38,6 +38,7 @@ img { width: 100%; height: auto; }
 .pour header { display: flex; gap: 2mm; align-items: baseline; border-bottom: .25mm solid #000;
   padding-bottom: .6mm; margin-bottom: .6mm; }
 .pour header .number { font-size: 17pt; font-weight: bold; line-height: 1; flex: none; }
+.pour header { font-size: 8.4pt; line-height: 1.1; }
 .pour header h3 { font-size: 11pt; flex: none; }
 .pour header span { min-width: 0; }
 .pour table { border-collapse: collapse; width: 100%; }
@@ -50,18 +51,19 @@ img { width: 100%; height: auto; }
 .pour td.grams small { font-size: 10pt; }
 .pour td.reads { font-size: 10.5pt; padding-left: 2mm; font-variant-numeric: tabular-nums; }
 .pour tr + tr td { border-top: .15mm solid #777; }
-.pour p { margin-top: .5mm; }
+.pour p { margin-top: .5mm; font-size: 8.3pt; }
+.pour .cups { font-size: 8.3pt; }
 .pour .mark { font-weight: bold; }
-.cups { display: grid; grid-template-columns: repeat(auto-fit, minmax(28mm, 1fr)); gap: .4mm 2mm;
+.cups { display: grid; grid-template-columns: repeat(auto-fit, minmax(30mm, 1fr)); gap: .4mm 2mm;
   margin-top: .8mm; }
 .cups li { display: flex; align-items: baseline; font-variant-numeric: tabular-nums; }
 .cups .box { align-self: center; margin-right: 1.4mm; }
-.blanks { display: grid; grid-template-columns: repeat(auto-fill, minmax(16mm, 1fr)); gap: .8mm 2mm;
+.blanks { display: grid; grid-template-columns: repeat(auto-fill, minmax(23mm, 1fr)); gap: .8mm 2.5mm;
   margin-top: auto; padding-top: 1.2mm; font-size: 7.6pt; }
 .blanks span { display: flex; align-items: end; white-space: nowrap; }
 .blanks i { flex: 1; border-bottom: .25mm solid #000; margin-left: 1mm; height: 4mm; }
 .none { grid-column: 1 / -1; }
-.times { columns: 2; column-gap: 6mm; }
+.times { columns: 2; column-gap: 6mm; font-size: 8.2pt; line-height: 1.2; }
 .times li { display: grid; grid-template-columns: 19mm minmax(0, 1fr); gap: 0 1.5mm;
   break-inside: avoid; }
 .times li > b { font-variant-numeric: tabular-nums; }
@@ -77,7 +79,7 @@ img { width: 100%; height: auto; }
 .correct dl > div { display: grid; grid-template-columns: 10mm minmax(0, 1fr); gap: 0 1.5mm; }
 .correct dt { font-weight: bold; }
 .correct dl { font-size: 8.2pt; }
-.small { font-size: 7pt; line-height: 1.2; columns: 2; column-gap: 5mm; }
+.small { font-size: 6.9pt; line-height: 1.17; columns: 2; column-gap: 5mm; }
 .small section { margin-bottom: 1.1mm; }
 .small h3 { font-size: 7.6pt; }
 .small dl > div { display: grid; grid-template-columns: 13mm minmax(0, 1fr); gap: 0 1.5mm; }
@@ -88,5 +90,5 @@ img { width: 100%; height: auto; }
   font-size: 8.2pt; }
 .lots { border-collapse: collapse; width: 100%; }
 .lots i { display: inline-block; min-width: 22mm; height: 3.4mm; }
-footer { font-size: 7.4pt; margin-top: 2mm; border-top: .25mm solid #000; padding-top: .8mm; }
+footer { font-size: 7pt; line-height: 1.15; margin-top: 1mm; border-top: .25mm solid #000; padding-top: .5mm; }
 ";

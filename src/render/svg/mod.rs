@@ -33,13 +33,13 @@ pub struct Paper<'a> {
 }
 
 /// Height of writing.
-const TEXT_MM: f64 = 2.9;
+const TEXT_MM: f64 = 2.7;
 /// Space between two lines of writing.
-const LINE_MM: f64 = 3.6;
+const LINE_MM: f64 = 3.4;
 /// White around what is drawn.
 const EDGE_MM: f64 = 1.5;
 /// Width of the column with the levels' names.
-const NAMES_MM: f64 = 44.0;
+const NAMES_MM: f64 = 46.0;
 /// A drawing by itself.
 const ALONE: Paper<'static> = Paper {
     width_mm: 186.0,
@@ -69,7 +69,7 @@ pub fn what(section: &Section, sheet: &Sheet, lengths: Lengths) -> String {
                 true => lengths.under_lip(under),
                 false => format!("{} over the lowest point", lengths.mark(height_mm)),
             };
-            format!("level section {place}, {} to the right", direction(section.right.to_array()))
+            format!("level, {place}, {} to the right", direction(section.right.to_array()))
         }
     }
 }
@@ -137,20 +137,26 @@ pub fn drawing(section: &Section, title: &str, paper: &Paper) -> Markup {
         svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label=(title)
             width={ (mm(width)) "mm" } height={ (mm(height)) "mm" }
             viewBox={ "0 0 " (mm(width)) " " (mm(height)) }
+            data-through-mm=(triple(section.through_mm.to_array(), 6))
+            data-right=(triple(section.right.to_array(), 9))
+            data-seen-along=(triple(section.seen_along.to_array(), 9))
             font-family="'Liberation Sans', Arial, Helvetica, sans-serif" font-size=(TEXT_MM)
         {
             title { (title) }
             defs { @for fill in &fills { (fill.pattern(paper.ids)) } }
             g stroke="#000" stroke-linejoin="round" fill-rule="evenodd" {
                 // Under the layers, so that it hides nothing of a thin coat.
-                path fill="none" stroke-width="1" d=(path(&section.cavity, &place)) {}
+                path fill="none" stroke-width="1" d=(path(&section.cavity, &place))
+                    data-what="cavity"
+                    data-area-mm2=(format!("{:.3}", section.cavity.area_mm2)) {}
                 @for (number, coat) in section.coats.iter().enumerate() {
-                    (figure(&coat.region, &Fill::Coat(number).paint(paper.ids), &place))
+                    @let fill = Fill::Coat(number);
+                    (figure(&coat.region, fill, &format!("coat {}", number + 1), paper, &place))
                 }
-                (figure(&section.core, &Fill::Core.paint(paper.ids), &place))
-                (figure(&section.cap, &Fill::Cap.paint(paper.ids), &place))
-                (figure(&section.air, &Fill::Air.paint(paper.ids), &place))
-                (figure(&section.inserts, &Fill::Insert.paint(paper.ids), &place))
+                (figure(&section.core, Fill::Core, "core", paper, &place))
+                (figure(&section.cap, Fill::Cap, "cap", paper, &place))
+                (figure(&section.air, Fill::Air, "air", paper, &place))
+                (figure(&section.inserts, Fill::Insert, "inserts", paper, &place))
             }
             (wall_marks(section, &place))
             (levels::draw(&marks, &place, paper, on_paper))
@@ -166,12 +172,19 @@ fn mm(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-fn figure(region: &Region, paint: &str, place: &Place) -> Markup {
+/// A figure, with its name and area for who takes the drawing further.
+fn figure(region: &Region, fill: Fill, what: &str, paper: &Paper, place: &Place) -> Markup {
     html! {
         @if !region.is_empty() {
-            path fill=(paint) stroke-width=".18" d=(path(region, place)) {}
+            path data-what=(what) data-area-mm2=(format!("{:.3}", region.area_mm2))
+                fill=(fill.paint(paper.ids)) stroke-width=".18" d=(path(region, place)) {}
         }
     }
+}
+
+/// Three numbers, as an attribute.
+fn triple(v: [f64; 3], decimals: usize) -> String {
+    v.map(|x| format!("{x:.decimals$}")).join(" ")
 }
 
 fn path(region: &Region, place: &Place) -> String {
