@@ -1,6 +1,7 @@
 //! The README's first command prints what the README shows.
 
-use assert_cmd::Command;
+#[path = "support/command.rs"]
+mod command;
 
 const README: &str = include_str!("../README.md");
 
@@ -13,12 +14,8 @@ fn the_sheet_in_the_readme_is_the_real_one() {
         .unwrap();
     let command = "cargo run --release -- ";
     let line = README.lines().find_map(|line| line.strip_prefix(command)).unwrap();
-    let output = Command::cargo_bin("cavigram")
-        .unwrap()
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args(line.split_whitespace())
-        .output()
-        .unwrap();
+    let line: Vec<&str> = line.split_whitespace().collect();
+    let output = command::run(env!("CARGO_MANIFEST_DIR").as_ref(), &line);
     assert!(output.status.success());
     assert_eq!(String::from_utf8(output.stdout).unwrap().trim_end(), shown);
 }

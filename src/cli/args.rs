@@ -9,6 +9,7 @@ use super::clock::ClockArgs;
 use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
+use super::mix::MixArgs;
 use super::paper::PaperArgs;
 use super::record::RecordArgs;
 use super::run::RunArgs;
@@ -38,6 +39,8 @@ pub enum Command {
     Plan(Box<PlanArgs>),
     /// Say how much a cavity holds level by level: a dip-stick table.
     Level(Box<LevelArgs>),
+    /// Say what to weigh for one mix, without a mesh.
+    Mix(Box<MixArgs>),
     /// Keep what a casting of a job really used, or tell what was kept.
     Record(Box<RecordArgs>),
     /// List casting systems; show, check or begin one.

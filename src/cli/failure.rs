@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use cavigram::job::JobError;
+use cavigram::job::{JobError, MixFault};
 use cavigram::materials::{LibraryError, LookupError};
 
 use super::input::InputError;
@@ -49,6 +49,9 @@ pub enum Failure {
         /// Why.
         error: JobError,
     },
+    /// A mix can't be worked out.
+    #[error(transparent)]
+    Mix(#[from] MixFault),
     /// A built-in material can't be had.
     #[error(transparent)]
     Material(#[from] LookupError),
@@ -85,6 +88,7 @@ impl Failure {
             Self::Usage(error) => error.hint.clone(),
             Self::JobFile(error) => error.hint(),
             Self::Shop(error) => error.hint(),
+            Self::Mix(error) => error.hint(),
             Self::Input(error) => error.hint(),
             Self::Job { error, .. } => error.hint(),
             Self::Material(error) => error.hint(),

@@ -9,6 +9,7 @@ mod input;
 mod job_file;
 mod level;
 mod library;
+mod mix;
 mod new_file;
 mod paper;
 mod plan;
@@ -37,6 +38,7 @@ pub fn run(typed: ArgMatches) -> Result<String, Failure> {
         Command::Survey(args) => survey::run(&args, &line, &Progress::start()),
         Command::Plan(args) => plan::run(&args, &line, &Progress::start()),
         Command::Level(args) => level::run(&args, &line, &Progress::start()),
+        Command::Mix(args) => mix::run(&args),
         Command::Systems(args) => systems::run(&args),
         Command::Record(args) => record::run(&args, &Progress::start()),
     };

@@ -253,7 +253,13 @@ fn materials(
     let core_hardness: Option<ShoreReading> =
         read("--core-hardness", &args.core_hardness, ShoreError::hint)?;
     let softener = match core_hardness {
-        Some(wished) => Some(softener_for(&core, wished, args)?),
+        Some(wished) => Some(softener_for(
+            "--core-hardness",
+            &args.core_hardness,
+            &core,
+            wished,
+            args.softener.is_some(),
+        )?),
         None => softener,
     };
     Ok(PlanRequest {
@@ -280,21 +286,23 @@ fn kept_or_found(
     find_system(option, typed, library)
 }
 
-/// Parts of softener for a hardness of the core.
-fn softener_for(
-    core: &System,
+/// Parts of softener for a hardness, which `option` asked for as it was typed.
+pub fn softener_for(
+    option: &'static str,
+    typed: &Option<String>,
+    system: &System,
     wished: ShoreReading,
-    args: &MaterialArgs,
+    parts_are_told: bool,
 ) -> Result<Parts, UsageError> {
-    let value = args.core_hardness.as_deref().unwrap_or_default();
-    if args.softener.is_some() {
+    let value = typed.as_deref().unwrap_or_default();
+    if parts_are_told {
         let reason = "--softener tells the parts already";
-        return Err(usage("--core-hardness", value, reason, Some("leave out one of the two")));
+        return Err(usage(option, value, reason, Some("leave out one of the two")));
     }
-    let found = core.softener_for(wished);
+    let found = system.softener_for(wished);
     found
         .map(|found| found.parts)
-        .map_err(|error| usage("--core-hardness", value, &error.to_string(), Some(error.hint())))
+        .map_err(|error| usage(option, value, &error.to_string(), Some(error.hint())))
 }
 
 /// The system that was typed: by its id, or the file it stands in.

@@ -9,6 +9,7 @@ mod find;
 mod inserts;
 mod known;
 mod level;
+mod mix;
 mod piece;
 mod request;
 mod scale;
@@ -21,6 +22,7 @@ pub use correct::CorrectError;
 pub use error::JobError;
 pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
+pub use mix::{MixAmount, MixFault, MixRequest, mix, recipe_for};
 pub use request::{
     Impressions, InMould, Insert, JobRequest, LayersRequest, MeshRequest, Opening, Up,
     WeighedFilling,
@@ -40,6 +42,7 @@ use crate::health::{Health, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
 use crate::plan::{self, CoatVolume, Layer, LayerVolumes, WallFacts};
 use crate::sheet::{self, CavityFacts, LayerFacts, MeshFacts, Sheet, Survey};
+use crate::timing;
 
 /// What a run is busy with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -165,10 +168,18 @@ pub fn run_drawn(
     if let Some(inserts) = &inserts {
         inserts::take_out(&mut volumes, &inserts.together);
     }
-    let mut plan = plan::plan(&volumes, &request.materials)?;
+    let mut materials = request.materials.clone();
+    if correction.is_some() {
+        // What is in the moulds is so for this round alone.
+        materials.run.castings = materials.run.at_once();
+    }
+    let mut plan = plan::plan(&volumes, &materials)?;
+    // Coats and pours that are in the mould already keep their place in the day.
+    let day = timing::pours_of(&plan);
     if let Some(correction) = &correction {
         if let Some(skin) = &correction.skin {
-            plan = plan.with_in_mould(Layer::Skin, skin.grams);
+            let moulds = f64::from(materials.run.at_once());
+            plan = plan.with_in_mould(Layer::Skin, moulds * skin.grams);
         }
         if correction.gap_mm.is_some() {
             let core_g = plan.layers[1].dose.net_g;
@@ -177,9 +188,12 @@ pub fn run_drawn(
     }
     findings.extend_from_slice(&plan.findings);
     findings.extend(plan::mould_not_checked(&request.materials.touching));
-    let timeline = match clock::timeline_of(&plan, &request.clock)? {
+    let timeline = match clock::timeline_of(&plan, day, &request.clock)? {
         Ok(timeline) => {
-            findings.extend_from_slice(&timeline.findings);
+            let told = plan.findings.iter().any(|finding| finding.code == plan::OVER_TIME);
+            let news = timeline.findings.iter();
+            // Why a batch takes too long is told with the batch; once is enough.
+            findings.extend(news.filter(|f| !told || f.code != timing::OVER_TIME).cloned());
             Some(timeline)
         }
         Err(finding) => {

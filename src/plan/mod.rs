@@ -28,6 +28,7 @@ pub use contact::mould_not_checked;
 pub use dose::{BatchWork, Dose, Weighed};
 pub use error::PlanError;
 pub use make::plan;
+pub use notice_batch::OVER_TIME;
 pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe, Run, WallFacts};
 pub use result::{CoatPlan, FurtherRounds, Layer, LayerPlan, PatchTold, Plan, Slopes};
 pub use shop::{Pace, Shop};

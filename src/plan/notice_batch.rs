@@ -5,6 +5,9 @@ use super::{Allowances, BatchWork, Dose, LayerPlan, Shop};
 use crate::finding::Finding;
 use crate::materials::RoomTimes;
 
+/// Code of the warning that a batch takes longer than its working time.
+pub const OVER_TIME: &str = "over-working-time";
+
 /// A ratio further off than this by rounding is told, %.
 const RATIO_ERROR_PERCENT_MAX: f64 = 1.0;
 /// A room this near to the data sheet's temperature changes nothing worth telling, °C.
@@ -165,7 +168,7 @@ impl Told<'_> {
         };
         let air = if degassing { ", or leave out degassing" } else { "" };
         let hint = format!("work in a cooler room, or take a slower system{air}");
-        Some(Finding::warning("over-working-time", message).with_hint(hint))
+        Some(Finding::warning(OVER_TIME, message).with_hint(hint))
     }
 }
 
@@ -185,7 +188,10 @@ pub(super) fn room<'a>(
     }
     let each: Vec<String> = told
         .iter()
-        .map(|(sheet_c, factor)| format!("{factor:.2} times those at {sheet_c} °C"))
+        .map(|(sheet_c, factor)| {
+            let sheet_c = (sheet_c * 10.0).round() / 10.0;
+            format!("{factor:.2} times those at {sheet_c} °C")
+        })
         .collect();
     (!each.is_empty()).then(|| {
         Finding::note(

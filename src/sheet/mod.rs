@@ -6,6 +6,7 @@ mod facts;
 mod inserts;
 mod layers;
 mod level;
+mod mix;
 mod systems;
 mod weighed;
 
@@ -15,6 +16,7 @@ pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
+pub use mix::{MixAsked, MixPurpose, MixSheet, Reach, Shelf, Shelved};
 pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 
@@ -30,7 +32,7 @@ pub use crate::drawing::{
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
-pub use crate::materials::{By, Hardness, HardnessBasis, Parts, Tack};
+pub use crate::materials::{By, Caution, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Layer, LayerPlan,
     PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes, Weighed,

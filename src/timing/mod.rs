@@ -18,6 +18,7 @@ mod timeline;
 pub use error::TimingError;
 pub use make::timeline;
 pub use moment::{Clock, Moment};
+pub use notice::OVER_TIME;
 pub use of_plan::pours_of;
 pub use request::{Pour, PourKind, TimelineRequest};
 pub use timeline::{Event, EventCode, Round, Task, TaskCode, Timeline};

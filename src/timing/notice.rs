@@ -7,6 +7,9 @@ use super::{Moment, Pour, PourKind, SLACK_MINUTES, TimelineRequest, TimingError}
 use crate::finding::Finding;
 use crate::units::Minutes;
 
+/// Code of the warning that a batch takes longer than its working time.
+pub const OVER_TIME: &str = "working-time-too-short";
+
 pub(super) fn findings(
     request: &TimelineRequest,
     rounds: &[Laid],
@@ -92,7 +95,7 @@ fn working_time(request: &TimelineRequest, pour: &Pour) -> Option<Finding> {
         told(usable),
         100.0 * request.reserve
     );
-    Some(Finding::warning("working-time-too-short", message).with_hint(
+    Some(Finding::warning(OVER_TIME, message).with_hint(
         "make smaller batches, take a slower system, or work in a cooler room, within 10 °C of the \
          data sheet's",
     ))

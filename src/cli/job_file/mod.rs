@@ -83,7 +83,7 @@ pub fn open(matches: ArgMatches) -> Result<Line, Failure> {
     let typed = options::typed(&command, own);
     let renamed = typed
         .iter()
-        .filter(|typed| typed.known.name.ends_with("system"))
+        .filter(|typed| options::names_system(&typed.known))
         .filter_map(|typed| typed.values.last()?.to_str());
     let systems = KeptSystems::new(&file.systems, renamed);
     let typed = typed.iter().map(|typed| typed.known.name.clone()).collect();

@@ -5,7 +5,7 @@ use std::any::TypeId;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
-use cavigram::job::file::{JobFile, KeptValue, KnownOption, Takes};
+use cavigram::job::file::{JobFile, KeptOption, KeptValue, KnownOption, Takes};
 use clap::parser::ValueSource;
 use clap::{Arg, ArgAction, ArgMatches, CommandFactory};
 
@@ -37,6 +37,11 @@ fn kept(arg: &Arg) -> Option<KnownOption> {
     };
     let repeats = matches!(arg.get_action(), ArgAction::Append);
     Some(KnownOption { table: table(arg), name: name.to_owned(), takes, repeats })
+}
+
+/// Whether a casting system is named behind an option.
+pub fn names_system(option: &KnownOption) -> bool {
+    option.name.ends_with("system")
 }
 
 fn is_file(arg: &Arg) -> bool {
@@ -94,7 +99,9 @@ pub fn merged(command: &str, matches: &ArgMatches, job: &JobFile, folder: &Path)
                 _ if takes_back && job.option(&table(arg), name).is_some() => {}
                 _ => line.extend(values.iter().map(|value| with_value(name, value))),
             }
-        } else if let Some(option) = job.option(&table(arg), name) {
+        } else if let Some(option) =
+            job.option(&table(arg), name).filter(|kept| !yields(kept, matches))
+        {
             match &option.value {
                 KeptValue::Switch(true) => line.push(format!("--{name}").into()),
                 KeptValue::Switch(false) => {}
@@ -111,6 +118,31 @@ pub fn merged(command: &str, matches: &ArgMatches, job: &JobFile, folder: &Path)
     line.push("--".into());
     line.push(folder.join(&job.mesh.path).into());
     line
+}
+
+/// Options that say the same in two ways: the one that is typed wins over the one that is kept.
+const TWO_WAYS: [(&str, &str); 3] =
+    [("softener", "core-hardness"), ("skin", "coats"), ("water", "old-casting")];
+
+/// Whether a kept option gives way to another that was typed and says the same.
+fn yields(kept: &KeptOption, matches: &ArgMatches) -> bool {
+    let typed = |name: &str| {
+        let id = name.replace('-', "_");
+        let given = matches.try_get_raw(&id).ok().flatten()?.last()?.to_str()?;
+        let by_hand = matches.value_source(&id) == Some(ValueSource::CommandLine);
+        Some(given.to_owned()).filter(|text| by_hand && !text.trim().is_empty())
+    };
+    TWO_WAYS.iter().any(|(one, other)| {
+        let rival = match kept.name.as_str() {
+            name if name == *one => other,
+            name if name == *other => one,
+            _ => return false,
+        };
+        let Some(typed) = typed(rival) else { return false };
+        // A number of coats says nothing of thickness.
+        let coats = if *rival == "coats" { Some(typed.as_str()) } else { kept.text() };
+        *one != "skin" || coats.is_none_or(|coats| coats.trim().parse::<u32>().is_err())
+    })
 }
 
 fn with_value(name: &str, value: &std::ffi::OsStr) -> OsString {

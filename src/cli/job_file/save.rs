@@ -1,5 +1,6 @@
 //! `--save`: what was typed, kept in a job file.
 
+use std::collections::BTreeMap;
 use std::ffi::OsStr;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -11,6 +12,7 @@ use clap::Args;
 use super::options::{self, Typed};
 use super::{JobFileFailure, Line, VERSION, atomic, is_job, paths, sha256};
 use crate::cli::args::PlanArgs;
+use crate::cli::library::SystemFileError;
 use crate::cli::request::{UsageError, usage};
 use crate::cli::shop::ShopText;
 use crate::cli::{Failure, input, library};
@@ -84,7 +86,7 @@ impl Saving {
         let shown = self.path.display().to_string();
         let write = |error| JobFileFailure::Write { file: shown.clone(), error };
         if !paths::openable(&folder).is_dir() {
-            return Err(write(ErrorKind::NotFound.into()).into());
+            return Err(JobFileFailure::NoFolder { file: shown, folder }.into());
         }
         let own = line.matches.subcommand().map(|(_, own)| own);
         let typed = own.map(|own| options::typed("plan", own)).unwrap_or_default();
@@ -97,7 +99,10 @@ impl Saving {
                 sha256: Some(sha256(mesh)),
             },
             options: options.collect::<Result<_, Failure>>()?,
-            systems: line.systems().texts(request, &library::beside(mesh_path))?,
+            systems: line
+                .systems()
+                .with(texts_of_files(&typed)?)
+                .texts(request, &library::beside(mesh_path))?,
             shop: shop.map(|file| file.text.replace("\r\n", "\n")),
         };
         atomic::write(&self.path, job.to_toml().as_bytes()).map_err(write)?;
@@ -136,8 +141,8 @@ fn kept(typed: &Typed<'_>, folder: &Path, request: &JobRequest) -> Result<KeptOp
     let value = match typed.known.takes {
         Takes::Nothing => KeptValue::Switch(true),
         Takes::Text => {
-            let texts = typed.values.iter().map(|value| text(value));
-            KeptValue::Texts(texts.collect::<Result<_, _>>()?)
+            let texts = typed.values.iter().map(|value| named_for_good(typed, text(value)?));
+            KeptValue::Texts(texts.collect::<Result<_, Failure>>()?)
         }
         Takes::File => {
             let files = typed.values.iter().enumerate();
@@ -157,6 +162,29 @@ fn kept(typed: &Typed<'_>, folder: &Path, request: &JobRequest) -> Result<KeptOp
     };
     let (table, name) = (typed.known.table.clone(), typed.known.name.clone());
     Ok(KeptOption { table, name, value, line: 0 })
+}
+
+/// A system that was named by its file is kept under its id: its text goes with the job.
+fn named_for_good(typed: &Typed<'_>, text: String) -> Result<String, Failure> {
+    if options::names_system(&typed.known) && library::is_file_name(&text) {
+        return Ok(library::named(Path::new(text.trim()))?.id);
+    }
+    Ok(text)
+}
+
+/// The texts of the systems that were named by their files, by id.
+fn texts_of_files(typed: &[Typed<'_>]) -> Result<BTreeMap<String, String>, Failure> {
+    let mut texts = BTreeMap::new();
+    for one in typed.iter().filter(|one| options::names_system(&one.known)) {
+        let named = one.values.iter().filter_map(|value| value.to_str());
+        for path in named.filter(|name| library::is_file_name(name)) {
+            let path = Path::new(path.trim());
+            let text = library::read(path)
+                .map_err(|why| SystemFileError::Unreadable { path: path.to_owned(), why })?;
+            texts.insert(library::named(path)?.id, text.replace("\r\n", "\n"));
+        }
+    }
+    Ok(texts)
 }
 
 fn text(value: &OsStr) -> Result<String, JobFileFailure> {

@@ -34,6 +34,12 @@ impl KeptSystems {
         Self { texts }
     }
 
+    /// The same with these texts, by id, which win.
+    pub fn with(mut self, texts: BTreeMap<String, String>) -> Self {
+        self.texts.extend(texts);
+        self
+    }
+
     /// The kept system that is meant by what was typed.
     ///
     /// # Errors

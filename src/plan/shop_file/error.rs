@@ -31,6 +31,8 @@ pub enum ShopFileErrorKind {
         known: Vec<&'static str>,
         /// What was likely meant.
         nearest: Option<String>,
+        /// The table in which there is such a key.
+        elsewhere: Option<&'static str>,
     },
     /// A value where a table belongs.
     #[error("`{0}` stands alone; expected a table `[{0}]` with keys")]
@@ -79,6 +81,9 @@ impl ShopFileError {
     /// What to do about it, where that can be told.
     pub fn hint(&self) -> Option<String> {
         match &self.kind {
+            ShopFileErrorKind::Unknown { elsewhere: Some(table), .. } => {
+                Some(format!("it belongs under `[{table}]`"))
+            }
             ShopFileErrorKind::Unknown { nearest, table, .. } => {
                 let nearest = nearest.as_ref()?;
                 Some(match table {

@@ -86,9 +86,14 @@ impl ShopKey {
     /// A witness puck from each batch.
     pub const PUCK: Self = Self { table: "allowances", name: "puck" };
 
+    /// All values, in the order in which the documentation tells them.
+    pub fn all() -> impl Iterator<Item = Self> {
+        KEYS.iter().map(|(key, _)| *key)
+    }
+
     /// The value of that name under that table, if there is one.
     pub fn find(table: &str, name: &str) -> Option<Self> {
-        KEYS.iter().map(|(key, _)| *key).find(|key| key.table == table && key.name == name)
+        Self::all().find(|key| key.table == table && key.name == name)
     }
 
     /// The table that it stands under.
@@ -105,6 +110,11 @@ impl ShopKey {
         let mut tables: Vec<_> = KEYS.iter().map(|(key, _)| key.table).collect();
         tables.dedup();
         tables
+    }
+
+    /// The table of a value of that name.
+    pub(super) fn table_of(name: &str) -> Option<&'static str> {
+        KEYS.iter().find(|(key, _)| key.name == name).map(|(key, _)| key.table)
     }
 
     pub(super) fn names(table: &str) -> Vec<&'static str> {

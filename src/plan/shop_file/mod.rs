@@ -124,5 +124,6 @@ fn unknown(table: Option<&str>, typed: &str, known: Vec<&'static str>) -> Kind {
         typed: typed.to_owned(),
         nearest: nearest_word(&plain, known.iter().copied()).map(str::to_owned),
         known,
+        elsewhere: table.and_then(|_| ShopKey::table_of(&plain)),
     }
 }

@@ -6,6 +6,7 @@ mod dose;
 mod in_mould;
 mod inserts;
 mod level;
+mod mix;
 mod plan;
 mod record;
 mod run;
@@ -15,7 +16,7 @@ mod timeline;
 
 use serde::Serialize;
 
-use crate::sheet::{LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
+use crate::sheet::{LevelTable, MixSheet, Sheet, Summary, Survey, SystemPage, SystemsList};
 
 /// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
 ///
@@ -39,6 +40,15 @@ pub fn plan(sheet: &Sheet) -> Result<String, serde_json::Error> {
 /// Only what the writer of JSON itself may fail with.
 pub fn level(table: &LevelTable) -> Result<String, serde_json::Error> {
     text(&level::Level::new(table))
+}
+
+/// One mix without a mesh as one JSON object, schema `cavigram/mix/1`, with a line break at its
+/// end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn mix(sheet: &MixSheet) -> Result<String, serde_json::Error> {
+    text(&mix::Mix::new(sheet))
 }
 
 /// What a job's record tells as one JSON object, schema `cavigram/records/1`, with a line break at

@@ -10,7 +10,9 @@ pub fn block(page: &mut Page, layer: &LayerPlan, sheet: &Sheet) -> bool {
     let Some(correction) = &sheet.correction else { return false };
     match (layer.layer, &correction.skin, correction.gap_mm) {
         (Layer::Skin, Some(skin), _) => brushed(page, layer, skin, sheet),
-        (Layer::Core, _, Some(gap_mm)) => poured(page, layer, gap_mm),
+        (Layer::Core, _, Some(gap_mm)) => {
+            poured(page, layer, gap_mm, correction.planned_cap_mm);
+        }
         _ => return false,
     }
     true
@@ -47,12 +49,13 @@ fn brushed(page: &mut Page, layer: &LayerPlan, skin: &BrushedSkin, sheet: &Sheet
     volume(page, layer);
 }
 
-fn poured(page: &mut Page, layer: &LayerPlan, gap_mm: f64) {
+fn poured(page: &mut Page, layer: &LayerPlan, gap_mm: f64, planned_mm: f64) {
     heading(
         page,
         "CORE",
         &format!("poured: its surface lies {} mm under the fill level", tenths_or_more(gap_mm)),
     );
+    page.row("Planned", &format!("{} mm under it", tenths_or_more(planned_mm)));
     volume(page, layer);
 }
 

@@ -7,6 +7,7 @@ mod head;
 mod in_mould;
 mod inserts;
 mod level;
+mod mix;
 pub(super) mod numbers;
 mod page;
 mod pours;
@@ -16,7 +17,9 @@ mod systems;
 mod timeline;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
+use crate::sheet::{
+    Caution, Entry, LevelTable, MixSheet, Sheet, Summary, Survey, SystemPage, SystemsList,
+};
 
 pub(super) use page::Item;
 use page::{ALERT, PLAIN, Page};
@@ -41,7 +44,7 @@ pub fn plan(sheet: &Sheet) -> String {
     let mut page = Page::default();
     head::title(&mut page, &sheet.mesh, "batch sheet");
     facts(&mut page, sheet);
-    before_pouring(&mut page, sheet);
+    before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
     run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
     run::later(&mut page, &sheet.plan);
@@ -111,6 +114,21 @@ pub fn level(table: &LevelTable) -> String {
     page.into_text()
 }
 
+/// One mix without a mesh: what was asked, and what to weigh.
+pub fn mix(sheet: &MixSheet) -> String {
+    let mut page = Page::default();
+    mix::head(&mut page, sheet);
+    before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
+    run::row(&mut page, &sheet.plan);
+    mix::block(&mut page, sheet);
+    run::later(&mut page, &sheet.plan);
+    if !sheet.exact {
+        allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
+    }
+    findings(&mut page, &sheet.findings);
+    page.into_text()
+}
+
 /// What was recorded of a job: castings, their spread, and what they propose.
 pub fn record(summary: &Summary) -> String {
     let mut page = Page::default();
@@ -151,12 +169,12 @@ pub fn fine(file: &str, gaps: &[&str]) -> String {
 }
 
 /// What must be settled or known before anything is opened: conflicts, then cautions.
-fn before_pouring(page: &mut Page, sheet: &Sheet) {
+fn before_pouring(page: &mut Page, findings: &[Finding], cautions: &[Caution]) {
     page.rule();
-    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+    for conflict in findings.iter().filter(|f| f.severity == Severity::Conflict) {
         finding(page, conflict);
     }
-    for caution in &sheet.plan.cautions {
+    for caution in cautions {
         page.row("Care", &caution.text);
     }
     page.rule();

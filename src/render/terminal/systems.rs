@@ -32,7 +32,9 @@ fn one(page: &mut Page, line: &SystemLine) {
     match &line.says {
         Ok(gist) => {
             let mut facts = vec![gist.title.clone(), gist.family.to_owned()];
-            facts.extend(gist.hardness.map(|hardness| format!("Shore {hardness}")));
+            facts.extend(
+                gist.hardness.map(|h| format!("Shore {} {}", h.scale.as_str(), number(h.reading))),
+            );
             facts.extend(gist.working_minutes.map(|m| format!("works for {} min", number(m))));
             page.row("", &facts.join("; "));
         }
