@@ -73,8 +73,13 @@ fn grams_and_totals_are_those_of_the_plan() {
             next(format!("<bdi>{}</bdi>", component["name"].as_str().unwrap()));
             let grams = grams_of(component);
             total += grams;
-            next(format!("<td class=\"grams\">{grams:.1}</td>"));
-            next(format!("<td class=\"reads\">{total:.1} g</td>"));
+            if let Some(drops) = component["drops"].as_u64() {
+                next(format!("<td class=\"grams\">{drops}<small> drop"));
+                next(format!("<td class=\"reads\">({grams:.2} g)</td>"));
+            } else {
+                next(format!("<td class=\"grams\">{grams:.1}</td>"));
+                next(format!("<td class=\"reads\">{total:.1} g</td>"));
+            }
         }
     }
     assert_eq!(page.matches("<article").count(), 4);
@@ -93,10 +98,7 @@ fn no_finding_is_hidden() {
     }
     let head = page.split("<article").next().unwrap();
     assert!(head.contains("Do not pour until") && head.contains("its numbers were taken for"));
-    let (page, _) = self::page(
-        folder.path(),
-        &["box.stl", "--unit", "mm", "--known", "x=300mm", "--coats", "3"],
-    );
+    let (page, _) = self::page(folder.path(), &["box.stl", "--unit", "mm", "--known", "x=120mm"]);
     assert!(page.contains("Nothing blocks"), "{}", words(&page));
 }
 

@@ -57,9 +57,11 @@ impl CutPlane {
         self.right
     }
 
-    /// What is drawn: the corners of the box that a mesh takes in the plane, seen square to it.
+    /// What is drawn: the corners of the box that the triangles of a mesh take, seen square to the
+    /// plane.
     pub fn box_of(&self, mesh: &Mesh) -> [Point; 2] {
-        let all = mesh.vertices().par_iter().map(|p| self.to_plane(*p)).map(|p| [p, p]);
+        let corners = mesh.triangles().par_iter().flatten_iter();
+        let all = corners.map(|v| self.to_plane(mesh.vertices()[*v as usize])).map(|p| [p, p]);
         all.reduce(
             || [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]],
             |[a, b], [c, d]| [[a[0].min(c[0]), a[1].min(c[1])], [b[0].max(d[0]), b[1].max(d[1])]],

@@ -14,6 +14,7 @@ ROOT = HERE.parent.parent
 SAMPLES = ROOT / "sample-meshes"
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
 PROGRAM = TARGET / "release" / "cavigram"
+VALIDATOR = HERE / ".validator" / "node_modules" / "vnu-jar" / "build" / "dist" / "vnu.jar"
 PAPERS = {"A4": "210mm 297mm", "Letter": "8.5in 11in"}
 MOST_BYTES = 1_500_000
 WIDTH_PX = 711  # 188 mm, the width of the printed page
@@ -104,13 +105,18 @@ def look(check, folder, name, mesh, options, most_pages):
     """All checks of one plan."""
     sheet = folder / "bench.html"
     sheet.unlink(missing_ok=True)
+    kept = folder / "valid"
+    kept.mkdir(exist_ok=True)
+    number = len(list(kept.glob("*.svg")))
     line = [PROGRAM, "plan", mesh, *options, "--sheet", sheet, "--json"]
+    line += ["--section", kept / f"{number}.svg"]
     done = subprocess.run(line, capture_output=True)
     check.expect(done.returncode == 0, f"{name}: {done.stderr.decode()}")
     if done.returncode:
         return
     plan = json.loads(done.stdout)
     page = sheet.read_text()
+    (kept / f"{number}.html").write_text(page)
     check.expect(len(page.encode()) < MOST_BYTES, f"{name}: {len(page.encode())} bytes")
     report, said, net = measured(folder, page)
     check.expect(report is not None, f"{name}: the page was not laid out")
@@ -135,6 +141,17 @@ def look(check, folder, name, mesh, options, most_pages):
     print(f"{name}: {pages['A4']} pages of A4, {pages['Letter']} of Letter, {len(page) // 1024} KiB")
 
 
+def validate(check, kept):
+    """Pages and drawings as the validator reads them."""
+    for kind in ("html", "svg"):
+        files = sorted(kept.glob(f"*.{kind}"))
+        line = ["java", "-jar", VALIDATOR, "--format", "json", *(["--svg"] if kind == "svg" else [])]
+        done = subprocess.run([*line, *files], capture_output=True, text=True)
+        messages = json.loads(done.stderr)["messages"] if done.stderr.strip() else []
+        told = {m["message"] for m in messages if m["type"] == "error"}
+        check.expect(files and done.returncode == 0 and not told, f"{kind}: {sorted(told)[:5]}")
+
+
 def main():
     check = Check()
     with tempfile.TemporaryDirectory() as folder:
@@ -147,6 +164,7 @@ def main():
             long = folder / LONG.encode()[:240].decode(errors="ignore")
             long.write_bytes((SAMPLES / "pebble.stl").read_bytes())
             look(check, folder, "a long name", long, [], 2)
+        validate(check, folder / "valid")
     print(f"{check.passed} passed, {check.failed} failed")
     sys.exit(1 if check.failed else 0)
 

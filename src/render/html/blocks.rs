@@ -87,7 +87,7 @@ fn block(
         article.pour.wide[wide] {
             header {
                 span.number { (number) }
-                h3 { (name) }
+                h2 { (name) }
                 span { (apart(what)) }
             }
             @if dose.is_empty() {

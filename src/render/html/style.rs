@@ -39,7 +39,7 @@ img { width: 100%; height: auto; }
   padding-bottom: .6mm; margin-bottom: .6mm; }
 .pour header .number { font-size: 17pt; font-weight: bold; line-height: 1; flex: none; }
 .pour header { font-size: 8.4pt; line-height: 1.1; }
-.pour header h3 { font-size: 11pt; flex: none; }
+.pour header h2 { font-size: 11pt; flex: none; border: 0; margin: 0; padding: 0; }
 .pour header span { min-width: 0; }
 .pour table { border-collapse: collapse; width: 100%; }
 .pour th { font-weight: normal; font-size: 7.5pt; text-align: right; padding: 0; }
