@@ -6,6 +6,7 @@
 pub mod bounds;
 pub mod cavity;
 pub mod costs;
+pub mod drawing;
 pub mod finding;
 pub mod formats;
 pub mod health;

@@ -46,6 +46,15 @@ pub struct AirPocket {
     pub raise: Option<Vec3>,
 }
 
+/// Where a pocket of trapped air lies in a cavity, in its pouring frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AirShape {
+    /// Above this height the air stays, mm.
+    pub from_mm: f64,
+    /// The triangles of the wall that it lies under, rising.
+    pub under: Vec<u32>,
+}
+
 impl Air {
     /// The air of several cavities.
     pub fn together(all: impl IntoIterator<Item = Self>) -> Self {
@@ -73,8 +82,14 @@ impl Cavity {
     ///
     /// A piece without an opening is taken to be vented at its highest point.
     pub fn air(&self, skin_mm: f64) -> Air {
+        self.air_and_shapes(skin_mm).0
+    }
+
+    /// The same, and where each pocket worth telling lies, in no order: with a skin as far as the
+    /// core has it.
+    pub fn air_and_shapes(&self, skin_mm: f64) -> (Air, Vec<AirShape>) {
         if self.measures.slope_area_mm2.overhanging <= 0.0 {
-            return Air::default();
+            return (Air::default(), Vec::new());
         }
         let (outside, tops) = vented(&self.wall, self.opens_at_mm());
         let held = UpsideDown::of(&self.wall, &outside);
@@ -83,6 +98,7 @@ impl Cavity {
             held.pockets.iter().partition(|pocket| pocket.volume_mm3 >= least);
         let patches = (skin_mm > 0.0 && !worth.is_empty()).then(|| Patches::new(&self.wall));
         let mut told = Vec::with_capacity(worth.len());
+        let mut shapes = Vec::with_capacity(worth.len());
         for pocket in worth {
             let volume_mm3 = match &patches {
                 Some(patches) => core_part_mm3(pocket, patches, skin_mm),
@@ -96,13 +112,12 @@ impl Cavity {
             let raise = (aside.length() >= ASIDE_MM_MIN)
                 .then(|| self.frame.direction_to_file(aside.normalize()));
             told.push(AirPocket { volume_mm3, top_mm: self.frame.to_file(top(pocket)), raise });
+            let from_mm = -pocket.lip - skin_mm;
+            shapes.push(AirShape { from_mm, under: pocket.triangles.clone() });
         }
         let tops_mm = tops.into_iter().map(|top| self.frame.to_file(top)).collect();
-        Air {
-            small: small.len(),
-            tops_mm,
-            ..Air::together([Air { pockets: told, ..Air::default() }])
-        }
+        let told = Air::together([Air { pockets: told, ..Air::default() }]);
+        (Air { small: small.len(), tops_mm, ..told }, shapes)
     }
 
     /// Wall from this height on is at the opening, mm; `None` for a closed cavity.

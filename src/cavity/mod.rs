@@ -20,7 +20,7 @@ use crate::finding::Finding;
 use crate::health::SoundMesh;
 use crate::mesh::{Frame, Mesh, Vec3, below_level};
 
-pub use air::{Air, AirPocket};
+pub use air::{Air, AirPocket, AirShape};
 use back::{Back, LEAN_DEG_MAX, find_back};
 pub use error::CavityError;
 use flange::Rim;
@@ -176,6 +176,12 @@ impl Cavity {
     /// From the file's axes to the pouring frame and back.
     pub fn frame(&self) -> &Frame {
         &self.frame
+    }
+
+    /// Directed pieces of the opening's outline, the inside on their left seen from above, in the
+    /// pouring frame, mm.
+    pub fn opening_outline(&self) -> &[[Vec3; 2]] {
+        &self.outline
     }
 
     /// What lies between the plane of a flat back and the back itself, mm³.

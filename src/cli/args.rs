@@ -12,6 +12,7 @@ use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
 use super::mix::MixArgs;
 use super::mould::MouldArgs;
+use super::paper::PaperArgs;
 use super::parting::PartingArgs;
 use super::quote::QuoteArgs;
 use super::record::RecordArgs;
@@ -160,6 +161,9 @@ pub struct PlanArgs {
     /// What is in the mould already.
     #[command(flatten)]
     pub correcting: CorrectingArgs,
+    /// What goes on paper.
+    #[command(flatten)]
+    pub paper: PaperArgs,
     /// Where it is kept.
     #[command(flatten)]
     pub saving: SaveArgs,

@@ -10,6 +10,7 @@ use super::cost_file::CostFileFailure;
 use super::input::InputError;
 use super::job_file::{JobFileFailure, KeptSystemError};
 use super::library::SystemFileError;
+use super::paper::PaperFailure;
 use super::record_file::RecordFailure;
 use super::request::UsageError;
 use super::shop::ShopFailure;
@@ -30,6 +31,9 @@ pub enum Failure {
     /// The workshop's own file can't be followed.
     #[error(transparent)]
     Shop(#[from] ShopFailure),
+    /// A page or drawing can't be had.
+    #[error(transparent)]
+    Paper(#[from] PaperFailure),
     /// A record can't be kept or read.
     #[error(transparent)]
     Record(#[from] RecordFailure),
@@ -100,6 +104,7 @@ impl Failure {
             Self::CommandLine(_)
             | Self::KeptSystem(_)
             | Self::Record(_)
+            | Self::Paper(_)
             | Self::Json(_)
             | Self::Output(_) => None,
             Self::Library(error) => error.hint(),

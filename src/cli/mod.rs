@@ -14,6 +14,7 @@ mod library;
 mod mix;
 mod mould;
 mod new_file;
+mod paper;
 mod parting;
 mod plan;
 mod quote;

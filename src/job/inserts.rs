@@ -17,6 +17,13 @@ pub struct Read {
     sound: SoundMesh,
 }
 
+impl Read {
+    /// Its surface, closed and outward, along the file's axes.
+    pub fn mesh(&self) -> &Mesh {
+        self.sound.mesh()
+    }
+}
+
 /// Reads every insert; a file that doesn't say its unit has the mesh's own.
 ///
 /// # Errors

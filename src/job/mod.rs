@@ -2,6 +2,7 @@
 
 mod clock;
 mod correct;
+mod drawn;
 mod error;
 pub mod file;
 mod find;
@@ -38,6 +39,7 @@ pub use work::{MOST_MM3, TooMuchWork};
 
 use crate::bounds::Bounds;
 use crate::cavity::{Air, Cavity};
+use crate::drawing::DrawingRequest;
 use crate::finding::Finding;
 use crate::formats;
 use crate::health::{Health, Unsound};
@@ -114,6 +116,19 @@ pub fn survey(
 /// # Errors
 /// [`JobError`] where the mesh can't be read or trusted, or there is nothing to fill.
 pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result<Sheet, JobError> {
+    run_drawn(bytes, request, DrawingRequest::default(), progress)
+}
+
+/// Works out what to weigh, and draws what is wanted of it.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_drawn(
+    bytes: &[u8],
+    request: &JobRequest,
+    drawings: DrawingRequest,
+    progress: Progress<'_>,
+) -> Result<Sheet, JobError> {
     let raw = read(bytes, &request.mesh, progress)?;
     let below_lip_mm = request.layers.below_lip.mm();
     let weighed = request.layers.weighed;
@@ -141,9 +156,9 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     let (layer_request, correction) = correct::correct(&cavities, layer_request, request)?;
     findings.extend(correction.iter().flat_map(|correction| correction.findings()));
     let skin_mm = layer_request.skin_mm();
-    let (split, air) = rayon::join(
+    let (split, (air, air_shapes)) = rayon::join(
         || split_all(&cavities, &layer_request, progress),
-        || Air::together(cavities.iter().map(|cavity| cavity.air(skin_mm))),
+        || drawn::air(&cavities, skin_mm),
     );
     cavity.air = air;
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
@@ -153,6 +168,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
     findings.extend(of_layers.filter(|f| asked_parting.is_none() || f.code != "closed-cavity"));
     findings.extend(sheet::air_findings(&cavity.air, skin_mm > 0.0));
 
+    let drawings = drawn::draw(&cavities, &layer_request, &air_shapes, &inserts, &health, drawings);
     let inserts = inserts::placed(&inserts, &cavities, &layer_request)?;
     findings.extend(inserts.iter().flat_map(|inserts| inserts.findings(skin_mm)));
 
@@ -219,6 +235,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         shop_told: request.shop_told.clone(),
         timeline,
         piece_g,
+        drawings,
         findings,
     })
 }

@@ -61,6 +61,24 @@ impl Hazard {
     }
 }
 
+impl Hazard {
+    /// The same in two or three words, for where the sentence stands elsewhere too.
+    pub const fn in_short(self) -> &'static str {
+        match self {
+            Self::Isocyanate => "isocyanates sensitise",
+            Self::Dust => "fine dust",
+            Self::Solvent => "flammable solvents",
+            Self::IrritantHardener => "irritating hardener",
+            Self::Exotherm => "leftovers heat up",
+            Self::Expansion => "foam presses",
+            Self::CureInhibition => "cure easily stopped",
+            Self::Heat => "curing with heat",
+            Self::Vacuum => "vacuum",
+            Self::Pressure => "pressure",
+        }
+    }
+}
+
 /// The cautions for these systems and further hazards of the work, each once, the general one
 /// first, then by hazard, then what the systems' files say in words.
 pub fn cautions<'a>(

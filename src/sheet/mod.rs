@@ -35,6 +35,10 @@ pub use crate::costs::{
     Charge, ComponentBuy, Currency, LineGroup, MouldCost, PackBuy, Purchase, PurchaseFor, Quote,
     QuoteColumn, QuoteGrams, QuoteLine, Reckoning, ShelfLine, ShelfState, SystemBuy,
 };
+pub use crate::drawing::{
+    DrawingRequest, Drawings, Ink, Levels, Lie, Lines, Picture, Point, Region, SLOPES, Section,
+    StickPoint, THICKNESS_ENDS, THICKNESSES, Views,
+};
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
@@ -90,6 +94,8 @@ pub struct Sheet {
     pub timeline: Option<Timeline>,
     /// What the cured piece is expected to weigh, flange trimmed off and inserts not counted, g.
     pub piece_g: Bounds,
+    /// What was drawn of it, where drawings were asked for.
+    pub drawings: Option<Drawings>,
     /// What was noticed, in the order of the work; those of plan and timeline are among them.
     pub findings: Vec<Finding>,
 }

@@ -3,7 +3,7 @@
 //! A job file is what was typed, kept: opening one makes a command line of what it keeps and what
 //! was typed now, which wins; from there everything goes the way of any command line.
 
-mod atomic;
+pub mod atomic;
 mod failure;
 mod options;
 mod paths;
@@ -150,6 +150,11 @@ impl Line {
     /// Revision of the job that is worked from.
     pub fn revision(&self) -> Option<u64> {
         self.job.as_ref().map(|job| job.file.revision)
+    }
+
+    /// Path of the job that is worked from.
+    pub fn job_path(&self) -> Option<&Path> {
+        self.job.as_ref().map(|job| job.path.as_path())
     }
 
     /// What is to be said of the mesh beside what the job remembers of it.

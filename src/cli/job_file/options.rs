@@ -13,7 +13,8 @@ use crate::cli::args::CommandLine;
 
 /// Options of `plan` that no job file keeps: how a result is shown and where it goes, and what
 /// holds for a single casting; of the workshop's own file the text is kept, not the path.
-pub const NOT_KEPT: [&str; 5] = ["json", "save", "skin-used", "gap", "shop"];
+pub const NOT_KEPT: [&str; 9] =
+    ["json", "save", "sheet", "section", "picture", "lengths", "skin-used", "gap", "shop"];
 
 /// The table of options without a heading of their own.
 const MESH: &str = "mesh";

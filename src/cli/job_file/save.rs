@@ -64,6 +64,16 @@ impl Saving {
         Ok(Some(Self { path: path.clone(), revision }))
     }
 
+    /// Where it is kept.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The revision that it will have.
+    pub fn revision(&self) -> u64 {
+        self.revision
+    }
+
     /// Writes the job file, and tells what was written.
     pub fn finish(
         self,

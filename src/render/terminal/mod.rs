@@ -10,7 +10,7 @@ mod inserts;
 mod level;
 mod mix;
 mod mould;
-mod numbers;
+pub(super) mod numbers;
 mod page;
 mod parting;
 mod pours;
@@ -26,7 +26,9 @@ use crate::sheet::{
     SystemPage, SystemsList,
 };
 
+pub(super) use page::Item;
 use page::{ALERT, PLAIN, Page};
+pub(super) use timeline::clock;
 
 /// What a mesh is, whether it can be trusted, and what it holds.
 pub fn survey(survey: &Survey) -> String {
@@ -46,13 +48,7 @@ pub fn survey(survey: &Survey) -> String {
 pub fn plan(sheet: &Sheet) -> String {
     let mut page = Page::default();
     head::title(&mut page, &sheet.mesh, "batch sheet");
-    head::mesh(&mut page, &sheet.mesh);
-    head::health(&mut page, &sheet.health);
-    head::cavity(&mut page, &sheet.mesh, &sheet.cavity);
-    if let Some(check) = &sheet.water {
-        head::water(&mut page, check);
-    }
-    inserts::rows(&mut page, sheet);
+    facts(&mut page, sheet);
     before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
     run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
@@ -63,6 +59,53 @@ pub fn plan(sheet: &Sheet) -> String {
     in_mould::piece(&mut page, sheet);
     findings(&mut page, &sheet.findings);
     page.into_text()
+}
+
+/// What was read and assumed, and what it holds.
+fn facts(page: &mut Page, sheet: &Sheet) {
+    head::mesh(page, &sheet.mesh);
+    head::health(page, &sheet.health);
+    head::cavity(page, &sheet.mesh, &sheet.cavity);
+    if let Some(check) = &sheet.water {
+        head::water(page, check);
+    }
+    inserts::rows(page, sheet);
+}
+
+/// The words of a batch sheet, part by part, for outputs with a layout of their own.
+pub(super) struct Words {
+    /// What was read and assumed, and what it holds.
+    pub facts: Vec<Item>,
+    /// The pours.
+    pub pours: Vec<Item>,
+    /// Rounds that are weighed otherwise, and sums.
+    pub later: Vec<Item>,
+    /// Order and times.
+    pub times: Vec<Item>,
+    /// What was allowed for.
+    pub allowed: Vec<Item>,
+    /// What the piece will weigh.
+    pub piece: Vec<Item>,
+}
+
+/// The same words as [`plan`] has.
+pub(super) fn words(sheet: &Sheet) -> Words {
+    let part = |write: &dyn Fn(&mut Page)| {
+        let mut page = Page::default();
+        write(&mut page);
+        page.into_items()
+    };
+    Words {
+        facts: part(&|page| {
+            facts(page, sheet);
+            run::row(page, &sheet.plan);
+        }),
+        pours: part(&|page| pours::all(page, sheet)),
+        later: part(&|page| run::later(page, &sheet.plan)),
+        times: part(&|page| timeline::block(page, sheet)),
+        allowed: part(&|page| allowed::rows(page, &sheet.plan, &sheet.shop_told)),
+        piece: part(&|page| in_mould::piece(page, sheet)),
+    }
 }
 
 /// The dip-stick table: what was read and assumed, what it holds, and how much level by level.

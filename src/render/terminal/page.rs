@@ -21,12 +21,36 @@ pub const PLAIN: Style = Style::new();
 #[derive(Debug, Default)]
 pub struct Page {
     text: String,
+    items: Vec<Item>,
+}
+
+/// What stands on a page, without its layout: for outputs with a layout of their own.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Item {
+    /// The name of a part, and what is said behind it.
+    Heading(String),
+    /// A line by itself.
+    Line(String),
+    /// A labelled text; without a label it goes on with what stands before.
+    Row {
+        /// The label.
+        label: String,
+        /// The text, unwrapped.
+        text: String,
+        /// It must not be overlooked.
+        alert: bool,
+    },
 }
 
 impl Page {
     /// The finished page.
     pub fn into_text(self) -> String {
         self.text
+    }
+
+    /// What stands on it.
+    pub fn into_items(self) -> Vec<Item> {
+        self.items
     }
 
     /// An empty line.
@@ -36,11 +60,18 @@ impl Page {
 
     /// A line across the page.
     pub fn rule(&mut self) {
-        self.line(&[(FAINT, &"─".repeat(WIDTH))]);
+        self.put(&[(FAINT, &"─".repeat(WIDTH))]);
     }
 
     /// A line of pieces, each in its own style; the pieces must fit.
     pub fn line(&mut self, pieces: &[(Style, &str)]) {
+        let text: String = pieces.iter().map(|(_, piece)| *piece).collect();
+        let is_heading = pieces.first().is_some_and(|(style, _)| *style == STRONG);
+        self.items.push(if is_heading { Item::Heading(text) } else { Item::Line(text) });
+        self.put(pieces);
+    }
+
+    fn put(&mut self, pieces: &[(Style, &str)]) {
         for (style, piece) in pieces {
             self.styled(*style, piece);
         }
@@ -52,7 +83,7 @@ impl Page {
         let room = WIDTH - width(right.1) - 2;
         let shown = shortened(left.1, room);
         let between = " ".repeat(WIDTH - width(&shown) - width(right.1));
-        self.line(&[(left.0, &shown), (PLAIN, &between), right]);
+        self.put(&[(left.0, &shown), (PLAIN, &between), right]);
     }
 
     /// A labelled text, wrapped beside its label.
@@ -62,11 +93,18 @@ impl Page {
 
     /// A labelled text in a style.
     pub fn row_in(&mut self, style: Style, label: &str, text: &str) {
-        let label = format!("{label:<LABEL$}");
+        self.row_beside(LABEL, style, label, text);
+    }
+
+    /// The same with so many columns for the label.
+    pub fn row_beside(&mut self, columns: usize, style: Style, label: &str, text: &str) {
+        let alert = style == ALERT;
+        self.items.push(Item::Row { label: label.to_owned(), text: text.to_owned(), alert });
+        let label = format!("{label:<columns$}");
         let mut lead = label.as_str();
-        let blank = " ".repeat(LABEL);
-        for line in wrap(text, WIDTH - LABEL) {
-            self.line(&[(FAINT, lead), (style, &line)]);
+        let blank = " ".repeat(columns);
+        for line in wrap(text, WIDTH - columns) {
+            self.put(&[(FAINT, lead), (style, &line)]);
             lead = &blank;
         }
     }

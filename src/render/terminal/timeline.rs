@@ -1,6 +1,6 @@
 //! Order and times, after the pours.
 
-use super::page::{ALERT, FAINT, PLAIN, Page, STRONG, WIDTH, wrap};
+use super::page::{ALERT, FAINT, PLAIN, Page, STRONG};
 use crate::sheet::{Clock, Event, EventCode, Moment, Round, Sheet, TaskCode, Timeline};
 use crate::units::Start;
 use anstyle::Style;
@@ -51,10 +51,14 @@ fn shop(timeline: &Timeline) -> Option<String> {
 }
 
 fn row(page: &mut Page, style: Style, label: &str, text: &str) {
-    let mut lead = format!("{label:<TIME$}");
-    for line in wrap(text, WIDTH - TIME) {
-        page.line(&[(FAINT, &lead), (style, &line)]);
-        lead = " ".repeat(TIME);
+    page.row_beside(TIME, style, label, text);
+}
+
+/// What a clock shows at a moment, as in the list of times.
+pub fn clock(timeline: &Timeline, at: Option<Moment>) -> String {
+    match timeline.events.iter().find_map(|event| event.at) {
+        Some(first) => Told { timeline, first }.label(at),
+        None => UNKNOWN.to_owned(),
     }
 }
 

@@ -1,0 +1,238 @@
+//! 3. Coats and pours: a block each, in working order.
+
+use maud::{Markup, html};
+
+use super::words::{apart, grouped, parts};
+use crate::render::Lengths;
+use crate::render::terminal::numbers::grams;
+use crate::render::terminal::{Item, Words, clock};
+use crate::sheet::{Dose, Event, EventCode, Layer, LayerPlan, Sheet, Weighed};
+
+/// More batches than this are told in a sentence, not cup by cup.
+const CUPS: u32 = 48;
+/// From so many cups on a block takes the whole width.
+const WIDE_CUPS: u32 = 10;
+
+/// One mix.
+struct Mix<'a> {
+    /// What the times call it.
+    name: String,
+    layer: &'a LayerPlan,
+    dose: &'a Dose,
+}
+
+/// Everything that is mixed, in the order in which the sheet numbers it.
+fn mixes(sheet: &Sheet) -> Vec<Mix<'_>> {
+    let mut mixes = Vec::new();
+    for layer in sheet.plan.layers.iter().filter(|layer| !layer.dose.components.is_empty()) {
+        let word = layer.layer.as_str();
+        let mut add = |name: String, dose| mixes.push(Mix { name, layer, dose });
+        match layer.coats.as_slice() {
+            [] => add(word.to_owned(), &layer.dose),
+            [only] => add(word.to_owned(), &only.dose),
+            coats => {
+                (1..).zip(coats).for_each(|(k, coat)| add(format!("{word}, coat {k}"), &coat.dose))
+            }
+        }
+    }
+    mixes
+}
+
+/// All blocks, and what is absent or in the mould already.
+pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
+    let mixes = mixes(sheet);
+    let three = !matches!(mixes.len(), 0 | 1 | 2 | 4);
+    let mut mixes = mixes.into_iter();
+    html! {
+        section.pours.three[three] aria-label="coats and pours" {
+            @for item in &words.pours {
+                @match item {
+                    Item::Heading(text) => {
+                        @match parts(text).as_slice() {
+                            [number, name, what @ ..] if number.parse::<u32>().is_ok() => {
+                                @if let Some(mix) = mixes.next() {
+                                    (block(&mix, number, name, &what.join(" "), sheet, lengths))
+                                }
+                            }
+                            ["=", name, what @ ..] => {
+                                p.none { b { (name) } " is in the mould: " (apart(&what.join(" "))) }
+                            }
+                            _ => {}
+                        }
+                    }
+                    Item::Line(text) => {
+                        @if let ["-", name, why @ ..] = parts(text).as_slice() {
+                            p.none { b { (name) } " " (apart(&why.join(" "))) }
+                        }
+                    }
+                    Item::Row { .. } => {}
+                }
+            }
+        }
+    }
+}
+
+fn block(
+    mix: &Mix,
+    number: &str,
+    name: &str,
+    what: &str,
+    sheet: &Sheet,
+    lengths: Lengths,
+) -> Markup {
+    let step = sheet.plan.shop.scale_step_g;
+    let dose = mix.dose;
+    let wide = dose.batches >= WIDE_CUPS;
+    html! {
+        article.pour.wide[wide] {
+            header {
+                span.number { (number) }
+                h2 { (name) }
+                span { (apart(what)) }
+            }
+            @if dose.is_empty() {
+                p { "nothing to weigh" }
+            } @else {
+                @if dose.batches > 1 {
+                    p { b { "Each of " (dose.batches) " batches" } " ("
+                        (grouped(&grams(dose.mix_g, step))) " g in all):" }
+                }
+                (weighing(&dose.batch, step))
+                (marks(mix, sheet, lengths))
+                (cups(mix, sheet))
+                (blanks(mix))
+            }
+        }
+    }
+}
+
+/// Component by component what the scale shows.
+fn weighing(batch: &[Weighed], step: f64) -> Markup {
+    let mut total = 0.0;
+    html! {
+        table {
+            thead { tr {
+                th scope="col" { "weigh in order" }
+                th scope="col" { "grams" }
+                th scope="col" { "scale reads" }
+            } }
+            tbody {
+                @for weighed in batch {
+                    @let _ = total += weighed.grams;
+                    tr {
+                        td { (apart(&weighed.name)) }
+                        @match weighed.drops {
+                            Some(drops) => {
+                                td.grams { (drops) small { @if drops == 1 { " drop" } @else { " drops" } } }
+                                td.reads { "(" (format!("{:.2}", weighed.grams)) " g)" }
+                            }
+                            None => {
+                                td.grams { (grouped(&grams(weighed.grams, step))) }
+                                td.reads { (grouped(&grams(total, step))) " g" }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// How far it reaches, and when it bonds.
+fn marks(mix: &Mix, sheet: &Sheet, lengths: Lengths) -> Markup {
+    let facts = &sheet.layers;
+    let mark_mm = match mix.layer.layer {
+        Layer::Skin => None,
+        Layer::Core => facts.core_mark_mm,
+        Layer::Cap => facts.cap_mark_mm(),
+    };
+    let window = sheet.timeline.as_ref().and_then(|timeline| {
+        let event = timeline.events.iter().find(|event| {
+            event.code.is_window() && event.pour.as_deref() == Some(mix.name.as_str())
+        })?;
+        let from = clock(timeline, event.at);
+        Some((from, event.until.map(|until| clock(timeline, Some(until))), event.kept))
+    });
+    html! {
+        @if mix.layer.expands {
+            p.mark { "Pour it all at once, then close the vented lid: it expands." }
+        } @else if let Some(mark_mm) = mark_mm {
+            p.mark { "Fill to " (lengths.under_lip(sheet.cavity.under_lip_mm(mark_mm)).trim_start_matches("at ")) }
+        }
+        @if let Some((from, until, kept)) = window {
+            p {
+                "Gel check " b { (from) }
+                @match until {
+                    Some(until) => { ", bonds until " b { (until) } }
+                    None => ", bonds as its data sheet says",
+                }
+                @if kept == Some(false) { " " b.alert { "MISSED" } }
+            }
+        }
+    }
+}
+
+/// A box to tick for every cup, with its times.
+fn cups(mix: &Mix, sheet: &Sheet) -> Markup {
+    let batches = mix.dose.batches.max(1);
+    let verb = if mix.layer.layer == Layer::Skin { "lay by" } else { "pour by" };
+    let timed = sheet.timeline.is_some();
+    html! {
+        @if batches > 1 && timed { p { "Each cup: mix at – " (verb) } }
+        ul.cups {
+            @for batch in 1..=batches.min(CUPS) {
+                li {
+                    span.box {}
+                    span {
+                        @if batches > 1 { b { (batch) " of " (batches) } ": " }
+                        (cup_times(mix, batch, sheet, verb))
+                    }
+                }
+            }
+            @if batches > CUPS {
+                li { "and " (batches - CUPS) " batches more, all weighed alike" }
+            }
+        }
+    }
+}
+
+/// When its working time begins, and by when it is to be laid.
+fn cup_times(mix: &Mix, batch: u32, sheet: &Sheet, verb: &str) -> Markup {
+    let Some(timeline) = &sheet.timeline else {
+        return html! { "at ______" };
+    };
+    let find = |codes: &[EventCode]| {
+        let of = |event: &&Event| {
+            codes.contains(&event.code)
+                && event.pour.as_deref() == Some(mix.name.as_str())
+                && event.batch.unwrap_or(1) == batch
+        };
+        timeline.events.iter().find(of)
+    };
+    let starts = find(&[EventCode::Mixing]).map(|mixing| clock(timeline, mixing.at));
+    let by = find(&[EventCode::BrushBy, EventCode::PourBy]);
+    let late = by.is_some_and(|by| by.kept == Some(false));
+    let by = by.map(|by| clock(timeline, by.at));
+    html! {
+        @if mix.dose.batches > 1 {
+            b { (starts.unwrap_or_default()) @if let Some(by) = by { "–" (by) } }
+        } @else {
+            @if let Some(starts) = starts { "mix at " b { (starts) } }
+            @if let Some(by) = by { ", " (verb) " " b { (by) } }
+        }
+        @if late { " " b.alert { "TOO SHORT" } }
+    }
+}
+
+/// What is written down by hand.
+fn blanks(mix: &Mix) -> Markup {
+    let of_skin = mix.layer.layer == Layer::Skin;
+    html! {
+        p.blanks {
+            @for blank in ["used, g", "left in cup, g", "mould, g"] {
+                span { (blank) i {} }
+            }
+            @if !of_skin { span { "mark" i {} } }
+        }
+    }
+}
