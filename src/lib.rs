@@ -5,6 +5,7 @@
 
 pub mod bounds;
 pub mod cavity;
+pub mod costs;
 pub mod finding;
 pub mod formats;
 pub mod health;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
+use super::buy::BuyArgs;
 use super::clock::ClockArgs;
 use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
@@ -12,6 +13,7 @@ use super::job_file::SaveArgs;
 use super::mix::MixArgs;
 use super::mould::MouldArgs;
 use super::parting::PartingArgs;
+use super::quote::QuoteArgs;
 use super::record::RecordArgs;
 use super::run::RunArgs;
 use super::shop::WorkshopArgs;
@@ -46,6 +48,12 @@ pub enum Command {
     Mix(Box<MixArgs>),
     /// Keep what a casting of a job really used, or tell what was kept.
     Record(Box<RecordArgs>),
+    /// Say what to buy for jobs: the cheapest packs beside
+    /// what is on the shelf.
+    #[command(verbatim_doc_comment)]
+    Buy(Box<BuyArgs>),
+    /// Say what to ask for a piece, at several numbers of pieces.
+    Quote(Box<QuoteArgs>),
     /// List casting systems; show, check or begin one.
     Systems(Box<SystemsArgs>),
 }

@@ -214,6 +214,7 @@ pub fn run(bytes: &[u8], request: &JobRequest, progress: Progress<'_>) -> Result
         inserts,
         parting,
         correction,
+        volumes,
         plan,
         shop_told: request.shop_told.clone(),
         timeline,

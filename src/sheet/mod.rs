@@ -31,6 +31,10 @@ use crate::finding::Finding;
 
 // What a sheet is made of, so that outputs need to know nothing behind it.
 pub use crate::cavity::{Air, AirPocket, CavityMeasures};
+pub use crate::costs::{
+    Charge, ComponentBuy, Currency, LineGroup, MouldCost, PackBuy, Purchase, PurchaseFor, Quote,
+    QuoteColumn, QuoteGrams, QuoteLine, Reckoning, ShelfLine, ShelfState, SystemBuy,
+};
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
@@ -38,7 +42,8 @@ pub use crate::materials::{By, Caution, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::mould::{BoxInside, BoxShape};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Jacket, JacketDose, Layer,
-    LayerPlan, PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes, Weighed,
+    LayerPlan, LayerVolumes, PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes,
+    Weighed,
 };
 pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};
@@ -75,6 +80,8 @@ pub struct Sheet {
     pub parting: Option<Parting>,
     /// What is in the mould already, where the plan was corrected in mid-job.
     pub correction: Option<Correction>,
+    /// What is filled: the same volumes can be planned for another number of castings.
+    pub volumes: LayerVolumes,
     /// Grams of each component of each layer.
     pub plan: Plan,
     /// Where the workshop's values come from.

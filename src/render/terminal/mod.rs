@@ -3,6 +3,7 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod allowed;
+mod buy;
 mod head;
 mod in_mould;
 mod inserts;
@@ -13,6 +14,7 @@ mod numbers;
 mod page;
 mod parting;
 mod pours;
+mod quote;
 mod record;
 mod run;
 mod systems;
@@ -20,8 +22,8 @@ mod timeline;
 
 use crate::finding::{Finding, Severity};
 use crate::sheet::{
-    Caution, Entry, LevelTable, MixSheet, MouldSheet, Sheet, Summary, Survey, SystemPage,
-    SystemsList,
+    Caution, Entry, LevelTable, MixSheet, MouldSheet, Purchase, Quote, Sheet, Summary, Survey,
+    SystemPage, SystemsList,
 };
 
 use page::{ALERT, PLAIN, Page};
@@ -122,6 +124,22 @@ pub fn record(summary: &Summary) -> String {
 pub fn recorded(entry: &Entry, file: &str) -> String {
     let mut page = Page::default();
     record::recorded(&mut page, entry, file);
+    page.into_text()
+}
+
+/// What to buy.
+pub fn buy(purchase: &Purchase) -> String {
+    let mut page = Page::default();
+    buy::list(&mut page, purchase);
+    findings(&mut page, &purchase.findings);
+    page.into_text()
+}
+
+/// What to ask for a piece; `of` is what it is.
+pub fn quote(quote: &Quote, of: &str) -> String {
+    let mut page = Page::default();
+    quote::table(&mut page, quote, of);
+    findings(&mut page, &quote.findings);
     page.into_text()
 }
 
