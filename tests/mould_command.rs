@@ -122,6 +122,20 @@ fn what_to_know_of_pattern_and_rubber_is_told() {
     assert_eq!(plaster["parts"][0]["jacket"]["components"][0]["name"], "water");
 }
 
+/// What a job keeps of its pattern and parting goes for its mould too.
+#[test]
+fn a_job_file_stands_for_its_mesh() {
+    let piece = bench(&cuboid(60.0, 40.0, 20.0));
+    let save = ["--mould-of", "tin", "--pattern-of", "plain-clay", "--save", "piece.toml"];
+    let line = [&["plan", "piece.obj", "--unit", "mm", "--parting", "8mm"], &save[..]].concat();
+    done(piece.path(), &line);
+    let sheet: Value =
+        serde_json::from_str(&done(piece.path(), &["mould", "piece.toml", "--json"])).unwrap();
+    assert_eq!(number(&sheet, "/parting_mm"), 8.0);
+    assert!(!codes(&sheet).contains(&"pattern-not-checked"), "{:?}", codes(&sheet));
+    assert_eq!(sheet["parts"].as_array().unwrap().len(), 2);
+}
+
 #[test]
 fn the_sheet_fits_the_page() {
     let piece = bench(&cuboid(60.0, 40.0, 20.0));

@@ -50,7 +50,13 @@ pub struct MakeArgs {
 
     /// Divide the mould at this height over the lowest
     /// point that the piece has as it is cast
-    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true, verbatim_doc_comment)]
+    #[arg(
+        long,
+        value_name = "HEIGHT",
+        allow_hyphen_values = true,
+        help_heading = PARTED,
+        verbatim_doc_comment
+    )]
     pub parting: Option<String>,
 
     /// What the mould is made of
@@ -62,7 +68,7 @@ pub struct MakeArgs {
     /// What the pattern is made of, to check it against
     /// the rubber; an unknown word lists all
     /// [default: not checked, and said so]
-    #[arg(long, value_name = "MATERIAL", verbatim_doc_comment)]
+    #[arg(long, value_name = "MATERIAL", help_heading = TOUCHING, verbatim_doc_comment)]
     pub pattern_of: Option<String>,
 
     /// What the pattern weighs, for what is lifted
@@ -146,6 +152,9 @@ pub struct BlanketArgs {
     pub tolerance: Option<String>,
 }
 
+/// Headings of `plan`, so that what a job keeps under them goes for its mould too.
+const PARTED: &str = "Two-part mould";
+const TOUCHING: &str = "What it touches (a material or a system's name)";
 /// The rubber where none is named.
 const USUAL_RUBBER: &str = "mould-silicone-a25";
 /// The widest that anything is laid or stood apart, mm: beyond it is a slip.

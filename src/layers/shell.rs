@@ -166,10 +166,10 @@ impl Space {
             if round > 0 && shells.are_within(tolerance_mm3) {
                 return;
             }
-            for k in 0..trees.len() {
+            for (k, tree) in trees.iter_mut().enumerate() {
                 let allowed = shells.allowed(k, tolerance_mm3, round > 0);
                 let report = |share: f64| progress((k as f64 + share) / count);
-                if !trees[k].refine(corners, &allowed, CORNERS_MOST, &report) {
+                if !tree.refine(corners, &allowed, CORNERS_MOST, &report) {
                     return;
                 }
             }
