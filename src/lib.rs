@@ -5,6 +5,7 @@
 
 pub mod bounds;
 pub mod cavity;
+pub mod costs;
 pub mod drawing;
 pub mod finding;
 pub mod formats;
@@ -13,6 +14,7 @@ pub mod job;
 pub mod layers;
 pub mod materials;
 pub mod mesh;
+pub mod mould;
 pub mod plan;
 pub mod record;
 pub mod render;

@@ -2,9 +2,11 @@
 
 use std::fmt;
 
+use cavigram::costs::CostError;
 use cavigram::job::{JobError, MixFault};
 use cavigram::materials::{LibraryError, LookupError};
 
+use super::cost_file::CostFileFailure;
 use super::input::InputError;
 use super::job_file::{JobFileFailure, KeptSystemError};
 use super::library::SystemFileError;
@@ -64,6 +66,12 @@ pub enum Failure {
     /// A command on system files can't be done.
     #[error(transparent)]
     Systems(#[from] SystemsFailure),
+    /// A file of stock or rates can't be followed.
+    #[error(transparent)]
+    CostFile(#[from] CostFileFailure),
+    /// What it costs can't be worked out.
+    #[error(transparent)]
+    Cost(#[from] CostError),
     /// The result can't be written down as JSON.
     #[error("the result can't be written as JSON: {0}")]
     Json(#[from] serde_json::Error),
@@ -78,6 +86,7 @@ impl Failure {
         match self {
             Self::Usage(_) => 2,
             Self::Job { error, .. } if error.is_wrong_usage() => 2,
+            Self::Cost(CostError::PriceOfNothing { .. }) => 2,
             _ => 1,
         }
     }
@@ -101,6 +110,8 @@ impl Failure {
             Self::Library(error) => error.hint(),
             Self::SystemFile(error) => error.hint(),
             Self::Systems(error) => error.hint(),
+            Self::CostFile(error) => error.hint(),
+            Self::Cost(error) => error.hint(),
         }
     }
 }

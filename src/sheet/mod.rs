@@ -7,6 +7,8 @@ mod inserts;
 mod layers;
 mod level;
 mod mix;
+mod mould;
+mod parting;
 mod systems;
 mod weighed;
 
@@ -17,6 +19,10 @@ pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
 pub use mix::{MixAsked, MixPurpose, MixSheet, Reach, Shelf, Shelved};
+pub use mould::{
+    MixFor, MouldBody, MouldJacket, MouldMix, MouldPart, MouldSheet, PatternFacts, WhichPart,
+};
+pub use parting::{GateFacts, Parting, Seam, SkinHalf};
 pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 
@@ -25,6 +31,10 @@ use crate::finding::Finding;
 
 // What a sheet is made of, so that outputs need to know nothing behind it.
 pub use crate::cavity::{Air, AirPocket, CavityMeasures};
+pub use crate::costs::{
+    Charge, ComponentBuy, Currency, LineGroup, MouldCost, PackBuy, Purchase, PurchaseFor, Quote,
+    QuoteColumn, QuoteGrams, QuoteLine, Reckoning, ShelfLine, ShelfState, SystemBuy,
+};
 pub use crate::drawing::{
     DrawingRequest, Drawings, Ink, Levels, Lie, Lines, Picture, Point, Region, SLOPES, Section,
     StickPoint, THICKNESS_ENDS, THICKNESSES, Views,
@@ -33,9 +43,11 @@ pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
 pub use crate::materials::{By, Caution, Hardness, HardnessBasis, Parts, Tack};
+pub use crate::mould::{BoxInside, BoxShape};
 pub use crate::plan::{
-    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Layer, LayerPlan,
-    PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes, Weighed,
+    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Jacket, JacketDose, Layer,
+    LayerPlan, LayerVolumes, PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes,
+    Weighed,
 };
 pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};
@@ -68,8 +80,12 @@ pub struct Sheet {
     pub layers: LayerFacts,
     /// What stands in the mould while it is poured, and what it takes out of core and cap.
     pub inserts: Option<Inserts>,
+    /// What a two-part mould adds, where the piece is cast in one.
+    pub parting: Option<Parting>,
     /// What is in the mould already, where the plan was corrected in mid-job.
     pub correction: Option<Correction>,
+    /// What is filled: the same volumes can be planned for another number of castings.
+    pub volumes: LayerVolumes,
     /// Grams of each component of each layer.
     pub plan: Plan,
     /// Where the workshop's values come from.

@@ -85,6 +85,28 @@ fn values<'a>(arg: &Arg, matches: &'a ArgMatches) -> Vec<&'a std::ffi::OsStr> {
     matches.get_raw(arg.get_id().as_str()).into_iter().flatten().collect()
 }
 
+/// The options of `plan` that were typed for another command which has them too, as words of a
+/// command line.
+pub fn of_plan(command: &str, matches: &ArgMatches) -> Vec<OsString> {
+    let description = CommandLine::command();
+    let known = known();
+    let arguments = description.find_subcommand(command).into_iter();
+    let mut words = Vec::new();
+    for arg in arguments.flat_map(|command| command.get_arguments()) {
+        let Some(name) = arg.get_long().filter(|name| known.iter().any(|k| k.name == *name)) else {
+            continue;
+        };
+        if !is_given(arg, matches) {
+            continue;
+        }
+        match arg.get_action() {
+            ArgAction::SetTrue => words.push(format!("--{name}").into()),
+            _ => words.extend(values(arg, matches).iter().map(|value| with_value(name, value))),
+        }
+    }
+    words
+}
+
 /// The command line that says what was typed and, of what was not, what a job in `folder` keeps.
 pub fn merged(command: &str, matches: &ArgMatches, job: &JobFile, folder: &Path) -> Vec<OsString> {
     let mut line: Vec<OsString> = vec!["cavigram".into(), command.into()];
@@ -146,7 +168,8 @@ fn yields(kept: &KeptOption, matches: &ArgMatches) -> bool {
     })
 }
 
-fn with_value(name: &str, value: &std::ffi::OsStr) -> OsString {
+/// An option with its value, in one word.
+pub fn with_value(name: &str, value: &std::ffi::OsStr) -> OsString {
     let mut word = OsString::from(format!("--{name}="));
     word.push(value);
     word

@@ -3,14 +3,18 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod allowed;
+mod buy;
 mod head;
 mod in_mould;
 mod inserts;
 mod level;
 mod mix;
+mod mould;
 pub(super) mod numbers;
 mod page;
+mod parting;
 mod pours;
+mod quote;
 mod record;
 mod run;
 mod systems;
@@ -18,7 +22,8 @@ mod timeline;
 
 use crate::finding::{Finding, Severity};
 use crate::sheet::{
-    Caution, Entry, LevelTable, MixSheet, Sheet, Summary, Survey, SystemPage, SystemsList,
+    Caution, Entry, LevelTable, MixSheet, MouldSheet, Purchase, Quote, Sheet, Summary, Survey,
+    SystemPage, SystemsList,
 };
 
 pub(super) use page::Item;
@@ -48,6 +53,7 @@ pub fn plan(sheet: &Sheet) -> String {
     run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
     run::later(&mut page, &sheet.plan);
+    parting::block(&mut page, sheet);
     timeline::block(&mut page, sheet);
     allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
     in_mould::piece(&mut page, sheet);
@@ -114,6 +120,26 @@ pub fn level(table: &LevelTable) -> String {
     page.into_text()
 }
 
+/// The mould sheet: what was read, box or blanket, what to weigh for its rubber and its jacket.
+pub fn mould(sheet: &MouldSheet) -> String {
+    let mut page = Page::default();
+    head::title(&mut page, &sheet.mesh, "mould sheet");
+    head::mesh(&mut page, &sheet.mesh);
+    head::health(&mut page, &sheet.health);
+    mould::head(&mut page, sheet);
+    page.rule();
+    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+        finding(&mut page, conflict);
+    }
+    for caution in &sheet.cautions {
+        page.row("Care", &caution.text);
+    }
+    page.rule();
+    mould::parts(&mut page, sheet);
+    findings(&mut page, &sheet.findings);
+    page.into_text()
+}
+
 /// One mix without a mesh: what was asked, and what to weigh.
 pub fn mix(sheet: &MixSheet) -> String {
     let mut page = Page::default();
@@ -141,6 +167,22 @@ pub fn record(summary: &Summary) -> String {
 pub fn recorded(entry: &Entry, file: &str) -> String {
     let mut page = Page::default();
     record::recorded(&mut page, entry, file);
+    page.into_text()
+}
+
+/// What to buy.
+pub fn buy(purchase: &Purchase) -> String {
+    let mut page = Page::default();
+    buy::list(&mut page, purchase);
+    findings(&mut page, &purchase.findings);
+    page.into_text()
+}
+
+/// What to ask for a piece; `of` is what it is.
+pub fn quote(quote: &Quote, of: &str) -> String {
+    let mut page = Page::default();
+    quote::table(&mut page, quote, of);
+    findings(&mut page, &quote.findings);
     page.into_text()
 }
 
