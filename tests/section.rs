@@ -75,7 +75,7 @@ fn coats_lie_inside_one_another() {
 }
 
 /// A bowl of radius r: half discs of r and r − t, the inner one cut at the cap's depth c, where
-/// the part over the cut is c·√(r² − c²) + r²·asin(c/r) (segments of a circle, references G-series).
+/// the part over the cut is c·√(r² − c²) + r²·asin(c/r) (twice the integral of √(r² − z²) from 0 to c).
 #[test]
 fn a_bowl_is_cut_into_half_discs() {
     let (r, t, c) = (30.0, 2.0, 4.0);
@@ -146,7 +146,7 @@ fn chamber() -> Body {
 }
 
 /// The air is what lies over the lintel's edge in the chamber; behind a skin it is what the core
-/// has of it, with the round that the skin makes about the edge: (2t)·… less t² − π·t²/4.
+/// has of it, with what the skin's round about the edge leaves of a square: t² − π·t²/4.
 #[test]
 fn air_under_a_ceiling_is_drawn() {
     let cavity = cavity(&chamber(), &LEVEL);
@@ -158,8 +158,10 @@ fn air_under_a_ceiling_is_drawn() {
         agrees("air", &along.air, truth);
         // The pocket's own volume is counted by places, the drawn area is not.
         assert!((air.volume_mm3() / (30.0 - 2.0 * t) / truth - 1.0).abs() < 0.02);
-        // Half way up is the lintel's edge: at 20 mm there is no air yet.
-        assert_eq!(level.air.area_mm2, 0.0);
+        // Half way up is the lintel's edge: behind the skin all of the chamber has air there.
+        if t > 0.0 {
+            agrees("air at a level", &level.air, 22.0 * 26.0);
+        }
     }
 }
 

@@ -230,7 +230,7 @@ mod tests {
     #[test]
     fn lines_keep_their_corners_only() {
         let line: Vec<Point> =
-            (0..=20).map(|k| [f64::from(k), (f64::from(k) - 10.0).abs()]).collect();
+            (0..=20_i32).map(|k| [f64::from(k), f64::from((k - 10).abs())]).collect();
         assert_eq!(simplified(&line, 1e-6), [[0.0, 10.0], [10.0, 0.0], [20.0, 10.0]]);
         let ring: Vec<Point> = vec![[0.0, 0.0], [1.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]];
         assert_eq!(simplified_ring(&ring, 1e-6), square(0.0, 2.0));

@@ -166,7 +166,7 @@ impl Body<'_> {
         Levels {
             lip_mm: fill_mm + (measures.lip_mm - measures.fill_mm),
             fill_mm,
-            core_mm: (cap_mm > 0.0 && cap_mm < fill_mm).then(|| fill_mm - cap_mm),
+            core_mm: (cap_mm > 0.0 && cap_mm < fill_mm).then_some(fill_mm - cap_mm),
         }
     }
 

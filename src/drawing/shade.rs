@@ -114,7 +114,7 @@ fn ink(seen: &Seen, at: usize, ink: &Ink, light: f64) -> [f64; 3] {
     let rising = (x + y) % LINES_APART < 3;
     let falling = (x + seen.height * LINES_APART - y) % LINES_APART < 3;
     let half = LINES_APART / 2;
-    let dot = x % half < 3 && y % half < 3 && (x / half + y / half) % 2 == 0;
+    let dot = x % half < 3 && y % half < 3 && (x / half + y / half).is_multiple_of(2);
     let line = match ink.lines {
         Lines::Plain => false,
         Lines::Dots => dot,

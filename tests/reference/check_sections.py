@@ -72,7 +72,9 @@ def counted(cavity, through, right, along, random):
     wall = cavity.wall
     squared = igl.point_mesh_squared_distance(points, wall.vertices, wall.faces)[0]
     skin = squared <= SKIN_MM**2
-    cap = ~skin & (points[:, 2] > cavity.fill - CAP_MM)
+    # A closed cavity has no cap.
+    cap_mm = CAP_MM if cavity.opening_area > 0 else 0.0
+    cap = ~skin & (points[:, 2] > cavity.fill - cap_mm)
     rectangle = float(np.prod(high - low))
 
     def area(count):

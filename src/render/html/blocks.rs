@@ -108,7 +108,10 @@ fn block(
 
 /// Component by component what the scale shows.
 fn weighing(batch: &[Weighed], step: f64) -> Markup {
-    let mut total = 0.0;
+    let reads = batch.iter().scan(0.0, |total, weighed| {
+        *total += weighed.grams;
+        Some(*total)
+    });
     html! {
         table {
             thead { tr {
@@ -117,8 +120,7 @@ fn weighing(batch: &[Weighed], step: f64) -> Markup {
                 th scope="col" { "scale reads" }
             } }
             tbody {
-                @for weighed in batch {
-                    @let _ = total += weighed.grams;
+                @for (weighed, total) in batch.iter().zip(reads) {
                     tr {
                         td { (apart(&weighed.name)) }
                         @match weighed.drops {

@@ -62,6 +62,7 @@ img { width: 100%; height: auto; }
   margin-top: auto; padding-top: 1.2mm; font-size: 7.6pt; }
 .blanks span { display: flex; align-items: end; white-space: nowrap; }
 .blanks i { flex: 1; border-bottom: .25mm solid #000; margin-left: 1mm; height: 4mm; }
+.pour.wide table { max-width: 66mm; }
 .none { grid-column: 1 / -1; }
 .times { columns: 2; column-gap: 6mm; font-size: 8.2pt; line-height: 1.2; }
 .times li { display: grid; grid-template-columns: 19mm minmax(0, 1fr); gap: 0 1.5mm;
