@@ -13,6 +13,7 @@ pub mod job;
 pub mod layers;
 pub mod materials;
 pub mod mesh;
+pub mod mould;
 pub mod plan;
 pub mod record;
 pub mod render;

@@ -11,6 +11,8 @@ use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
 use super::mix::MixArgs;
+use super::mould::MouldArgs;
+use super::parting::PartingArgs;
 use super::quote::QuoteArgs;
 use super::record::RecordArgs;
 use super::run::RunArgs;
@@ -40,6 +42,8 @@ pub enum Command {
     Plan(Box<PlanArgs>),
     /// Say how much a cavity holds level by level: a dip-stick table.
     Level(Box<LevelArgs>),
+    /// Say how many grams of rubber the mould itself takes, and its jacket.
+    Mould(Box<MouldArgs>),
     /// Say what to weigh for one mix, without a mesh.
     Mix(Box<MixArgs>),
     /// Keep what a casting of a job really used, or tell what was kept.
@@ -129,6 +133,9 @@ pub struct PlanArgs {
     /// Thicknesses and depths.
     #[command(flatten)]
     pub layers: LayerArgs,
+    /// The two parts of the mould.
+    #[command(flatten)]
+    pub parting: PartingArgs,
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,

@@ -12,7 +12,9 @@ mod job_file;
 mod level;
 mod library;
 mod mix;
+mod mould;
 mod new_file;
+mod parting;
 mod plan;
 mod quote;
 mod record;
@@ -41,6 +43,7 @@ pub fn run(typed: ArgMatches) -> Result<String, Failure> {
         Command::Plan(args) => plan::run(&args, &line, &Progress::start()),
         Command::Level(args) => level::run(&args, &line, &Progress::start()),
         Command::Mix(args) => mix::run(&args),
+        Command::Mould(args) => mould::run(&args, &line, &Progress::start()),
         Command::Systems(args) => systems::run(&args),
         Command::Buy(args) => buy::run(&args, &Progress::start()),
         Command::Quote(args) => quote::run(&args, &line, &Progress::start()),

@@ -7,6 +7,8 @@ mod inserts;
 mod layers;
 mod level;
 mod mix;
+mod mould;
+mod parting;
 mod systems;
 mod weighed;
 
@@ -17,6 +19,10 @@ pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
 pub use mix::{MixAsked, MixPurpose, MixSheet, Reach, Shelf, Shelved};
+pub use mould::{
+    MixFor, MouldBody, MouldJacket, MouldMix, MouldPart, MouldSheet, PatternFacts, WhichPart,
+};
+pub use parting::{GateFacts, Parting, Seam, SkinHalf};
 pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 
@@ -33,9 +39,11 @@ pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
 pub use crate::materials::{By, Caution, Hardness, HardnessBasis, Parts, Tack};
+pub use crate::mould::{BoxInside, BoxShape};
 pub use crate::plan::{
-    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Layer, LayerPlan,
-    LayerVolumes, PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes, Weighed,
+    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Jacket, JacketDose, Layer,
+    LayerPlan, LayerVolumes, PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes,
+    Weighed,
 };
 pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};
@@ -68,6 +76,8 @@ pub struct Sheet {
     pub layers: LayerFacts,
     /// What stands in the mould while it is poured, and what it takes out of core and cap.
     pub inserts: Option<Inserts>,
+    /// What a two-part mould adds, where the piece is cast in one.
+    pub parting: Option<Parting>,
     /// What is in the mould already, where the plan was corrected in mid-job.
     pub correction: Option<Correction>,
     /// What is filled: the same volumes can be planned for another number of castings.

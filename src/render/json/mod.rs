@@ -8,6 +8,8 @@ mod in_mould;
 mod inserts;
 mod level;
 mod mix;
+mod mould;
+mod parting;
 mod plan;
 mod quote;
 mod record;
@@ -19,7 +21,8 @@ mod timeline;
 use serde::Serialize;
 
 use crate::sheet::{
-    LevelTable, MixSheet, Purchase, Quote, Sheet, Summary, Survey, SystemPage, SystemsList,
+    LevelTable, MixSheet, MouldSheet, Purchase, Quote, Sheet, Summary, Survey, SystemPage,
+    SystemsList,
 };
 
 /// A survey as one JSON object, schema `cavigram/survey/1`, with a line break at its end.
@@ -44,6 +47,14 @@ pub fn plan(sheet: &Sheet) -> Result<String, serde_json::Error> {
 /// Only what the writer of JSON itself may fail with.
 pub fn level(table: &LevelTable) -> Result<String, serde_json::Error> {
     text(&level::Level::new(table))
+}
+
+/// A mould sheet as one JSON object, schema `cavigram/mould/1`, with a line break at its end.
+///
+/// # Errors
+/// Only what the writer of JSON itself may fail with.
+pub fn mould(sheet: &MouldSheet) -> Result<String, serde_json::Error> {
+    text(&mould::Mould::new(sheet))
 }
 
 /// One mix without a mesh as one JSON object, schema `cavigram/mix/1`, with a line break at its

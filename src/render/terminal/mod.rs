@@ -9,8 +9,10 @@ mod in_mould;
 mod inserts;
 mod level;
 mod mix;
+mod mould;
 mod numbers;
 mod page;
+mod parting;
 mod pours;
 mod quote;
 mod record;
@@ -20,8 +22,8 @@ mod timeline;
 
 use crate::finding::{Finding, Severity};
 use crate::sheet::{
-    Caution, Entry, LevelTable, MixSheet, Purchase, Quote, Sheet, Summary, Survey, SystemPage,
-    SystemsList,
+    Caution, Entry, LevelTable, MixSheet, MouldSheet, Purchase, Quote, Sheet, Summary, Survey,
+    SystemPage, SystemsList,
 };
 
 use page::{ALERT, PLAIN, Page};
@@ -55,6 +57,7 @@ pub fn plan(sheet: &Sheet) -> String {
     run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
     run::later(&mut page, &sheet.plan);
+    parting::block(&mut page, sheet);
     timeline::block(&mut page, sheet);
     allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
     in_mould::piece(&mut page, sheet);
@@ -71,6 +74,26 @@ pub fn level(table: &LevelTable) -> String {
     head::volume(&mut page, &table.mesh, &table.cavity);
     level::table(&mut page, table);
     findings(&mut page, &table.findings);
+    page.into_text()
+}
+
+/// The mould sheet: what was read, box or blanket, what to weigh for its rubber and its jacket.
+pub fn mould(sheet: &MouldSheet) -> String {
+    let mut page = Page::default();
+    head::title(&mut page, &sheet.mesh, "mould sheet");
+    head::mesh(&mut page, &sheet.mesh);
+    head::health(&mut page, &sheet.health);
+    mould::head(&mut page, sheet);
+    page.rule();
+    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+        finding(&mut page, conflict);
+    }
+    for caution in &sheet.cautions {
+        page.row("Care", &caution.text);
+    }
+    page.rule();
+    mould::parts(&mut page, sheet);
+    findings(&mut page, &sheet.findings);
     page.into_text()
 }
 

@@ -364,6 +364,7 @@ fn allowance(allowance: &Allowance, step: f64) -> String {
         AllowanceKind::Overspray => "overspray",
         AllowanceKind::DrainedBack => "drained back",
         AllowanceKind::WitnessPuck => "for witness pucks",
+        AllowanceKind::Gate => "in gate and tube",
     };
     format!("{} g {what} ({})", grams(allowance.grams, step), allowance.reason)
 }
