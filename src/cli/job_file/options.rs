@@ -151,7 +151,7 @@ const TWO_WAYS: [(&str, &str); 3] =
 fn yields(kept: &KeptOption, matches: &ArgMatches) -> bool {
     let typed = |name: &str| {
         let id = name.replace('-', "_");
-        let given = matches.try_get_raw(&id).ok().flatten()?.last()?.to_str()?;
+        let given = matches.try_get_raw(&id).ok().flatten()?.next_back()?.to_str()?;
         let by_hand = matches.value_source(&id) == Some(ValueSource::CommandLine);
         Some(given.to_owned()).filter(|text| by_hand && !text.trim().is_empty())
     };
