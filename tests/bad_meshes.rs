@@ -18,6 +18,9 @@ use serde_json::Value;
 
 /// What is wrong with how this case came out; `None` where it came out as written.
 fn differs(folder: &Path, case: &Bad) -> Option<String> {
+    if let Some(keep) = std::env::var_os("KEEP") {
+        fs::write(Path::new(&keep).join(&case.file), &case.bytes).unwrap();
+    }
     fs::write(folder.join(&case.file), &case.bytes).unwrap();
     let [survey, plan] = ["survey", "plan"].map(|c| run(folder, &[c, &case.file, "--json"]));
     let [surveyed, planned] = [&survey, &plan].map(|o| text(&o.stdout));
@@ -81,6 +84,62 @@ fn every_bad_mesh_comes_out_as_written() {
     let cases = bad::all();
     let wrong: Vec<String> = cases.iter().filter_map(|case| differs(folder.path(), case)).collect();
     assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), cases.len(), wrong.join("\n"));
+}
+
+/// What must come of a case, as the table in the documentation tells it.
+fn told(comes: &Outcome) -> String {
+    match comes {
+        Outcome::Unread(words) => format!("refused: \"…{words}…\""),
+        Outcome::Untrusted(words) => {
+            format!("surveyed without a cavity, not planned: \"…{words}…\"")
+        }
+        Outcome::NotCast(words) => format!("surveyed, not planned: \"…{words}…\""),
+        Outcome::Holds(held) => {
+            let code = held.told.map(|code| format!(", told as `{code}`")).unwrap_or_default();
+            let share = if held.within > 1e-6 {
+                format!(" within {:.1} %", 100.0 * held.within)
+            } else {
+                String::new()
+            };
+            let cm3 = held.cm3;
+            let cm3 = if (1e-3..1e5).contains(&cm3) {
+                let digits = format!("{cm3:.3}");
+                digits.trim_end_matches('0').trim_end_matches('.').to_owned()
+            } else {
+                format!("{cm3:.1e}")
+            };
+            format!("holds {cm3} cm³{share}{code}")
+        }
+    }
+}
+
+fn table() -> String {
+    let rows = bad::all();
+    let rows = rows.iter().map(|c| format!("| `{}` | {} | {} |\n", c.file, c.what, told(&c.comes)));
+    format!(
+        "| file | what is wrong | what comes of it |\n| --- | --- | --- |\n{}",
+        rows.collect::<String>()
+    )
+}
+
+const BEGIN: &str = "<!-- bad meshes: begin -->\n";
+const END: &str = "<!-- bad meshes: end -->";
+
+/// With `CAVIGRAM_WRITE_TABLE=1` the table is written instead.
+#[test]
+fn the_documentation_shows_the_catalogue_as_it_is() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reliability.md");
+    let page = fs::read_to_string(&path).unwrap();
+    let (before, rest) = page.split_once(BEGIN).unwrap();
+    let (shown, after) = rest.split_once(END).unwrap();
+    if std::env::var_os("CAVIGRAM_WRITE_TABLE").is_some() {
+        fs::write(&path, [before, BEGIN, &table(), END, after].concat()).unwrap();
+        return;
+    }
+    assert!(
+        shown == table(),
+        "write it again with CAVIGRAM_WRITE_TABLE=1 cargo test --release --test bad_meshes"
+    );
 }
 
 #[test]

@@ -268,6 +268,7 @@ proptest! {
         ]),
     ) {
         let number = (number * 100.0).round() / 100.0;
+        prop_assume!(number * mm2 >= 1.0);
         let volume: Volume = format!("{number} {volume_unit}").parse().unwrap();
         prop_assert!(close(volume.mm3(), number * mm3), "{number} {volume_unit}");
         let area: Area = format!("{number}{area_unit}").parse().unwrap();

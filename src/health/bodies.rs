@@ -1,6 +1,8 @@
 //! Connected pieces of surface: which are outermost, which are voids, which are buried.
 
-use crate::mesh::{Edge, EdgeTable, Mesh, Patches, Vec3, triangle_area};
+use rayon::prelude::*;
+
+use crate::mesh::{Edge, EdgeTable, Mesh, Patches, Vec3, area_vector_doubled, triangle_area};
 
 use super::{Health, Repair, Unsound, sectors};
 
@@ -9,6 +11,17 @@ use super::{Health, Repair, Unsound, sectors};
 pub struct Bodies {
     of_triangle: Vec<u32>,
     count: usize,
+}
+
+/// Where a body lies among the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lie {
+    /// In no other, or no point of it could be judged.
+    Outside,
+    /// In others all over.
+    Within,
+    /// Partly in others.
+    Across,
 }
 
 /// What is known of one body.
@@ -90,25 +103,53 @@ impl Bodies {
         largest.into_iter().map(|(_, t)| t).collect()
     }
 
-    /// Which of them enclose a negative volume.
-    pub fn inward(&self, mesh: &Mesh) -> Vec<bool> {
-        self.measure(mesh).iter().map(|b| b.volume_mm3 < 0.0).collect()
+    /// Where a body that faces inward lies, judged a hair within its own surface so that bodies
+    /// which only touch it don't count: all over, but at no more than so many triangles.
+    /// `inward` tells of each body whether it faces inward; such a one holds nothing.
+    pub fn lie(
+        &self,
+        body: u32,
+        inward: &[bool],
+        mesh: &Mesh,
+        patches: &Patches,
+        hair_mm: f64,
+    ) -> Lie {
+        const LOOKED_AT: usize = 50_000;
+        let own: Vec<usize> =
+            (0..mesh.triangles().len()).filter(|t| self.of_triangle[*t] == body).collect();
+        let stride = own.len().div_ceil(LOOKED_AT).max(1);
+        let is_held = |t: usize| {
+            let corners = mesh.corners(t);
+            let into = area_vector_doubled(corners).try_normalize()?;
+            let [p, q, r] = corners;
+            let around = self.around((p + q + r) / 3.0 + into * hair_mm, patches);
+            Some(around.iter().any(|(o, sum)| *o != body && *sum != 0 && !inward[*o as usize]))
+        };
+        let places: Vec<Option<bool>> =
+            own.par_iter().step_by(stride).map(|t| is_held(*t)).collect();
+        match (places.contains(&Some(true)), places.contains(&Some(false))) {
+            (true, false) => Lie::Within,
+            (true, true) => Lie::Across,
+            (false, _) => Lie::Outside,
+        }
     }
 
-    /// No other body surrounds the farthest corner of `body` along x.
-    pub fn lies_in_no_other(&self, body: u32, mesh: &Mesh, patches: &Patches) -> bool {
-        let own = (0..mesh.triangles().len()).filter(|t| self.of_triangle[*t] == body);
-        let Some(farthest) = own.flat_map(|t| mesh.corners(t)).max_by(|p, q| p.x.total_cmp(&q.x))
-        else {
-            return true;
-        };
-        let mut around = 0;
-        patches.for_each_under(farthest, |t, step| {
-            if self.of_triangle[t as usize] != body {
-                around += step;
+    /// How often each body winds about a point, those left out that don't.
+    fn around(&self, p: Vec3, patches: &Patches) -> Vec<(u32, i32)> {
+        let mut sums: Vec<(u32, i32)> = Vec::new();
+        patches.for_each_under(p, |t, step| {
+            let other = self.of_triangle[t as usize];
+            match sums.iter_mut().find(|(o, _)| *o == other) {
+                Some((_, sum)) => *sum += step,
+                None => sums.push((other, step)),
             }
         });
-        around == 0
+        sums
+    }
+
+    /// What each body encloses, negative where it faces inward, mm³.
+    pub fn volumes_mm3(&self, mesh: &Mesh) -> Vec<f64> {
+        self.measure(mesh).iter().map(|body| body.volume_mm3).collect()
     }
 
     /// How many there are.
@@ -232,16 +273,12 @@ impl Bodies {
         }
         let [p, q, r] = mesh.corners(bodies[b as usize].seed as usize);
         let p = (p + q + r) / 3.0;
-        let mut sums: Vec<(u32, i32)> = Vec::new();
-        patches.for_each_under(p, |t, step| {
-            let other = self.of_triangle[t as usize];
-            match sums.iter_mut().find(|(o, _)| *o == other) {
-                Some((_, sum)) => *sum += step,
-                None => sums.push((other, step)),
-            }
-        });
-        let mut holders: Vec<u32> =
-            sums.into_iter().filter(|(o, sum)| *o != b && *sum != 0).map(|(o, _)| o).collect();
+        let mut holders: Vec<u32> = self
+            .around(p, patches)
+            .into_iter()
+            .filter(|(o, sum)| *o != b && *sum != 0)
+            .map(|(o, _)| o)
+            .collect();
         holders.sort_unstable();
         holders
     }
