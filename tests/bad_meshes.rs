@@ -18,9 +18,6 @@ use serde_json::Value;
 
 /// What is wrong with how this case came out; `None` where it came out as written.
 fn differs(folder: &Path, case: &Bad) -> Option<String> {
-    if let Some(keep) = std::env::var_os("KEEP") {
-        fs::write(Path::new(&keep).join(&case.file), &case.bytes).unwrap();
-    }
     fs::write(folder.join(&case.file), &case.bytes).unwrap();
     let [survey, plan] = ["survey", "plan"].map(|c| run(folder, &[c, &case.file, "--json"]));
     let [surveyed, planned] = [&survey, &plan].map(|o| text(&o.stdout));

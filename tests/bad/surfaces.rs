@@ -109,17 +109,17 @@ fn shells() -> Vec<Bad> {
         let middle = [20.0, 15.0, 10.0].map(|c| c * (1.0 - share));
         dolls = dolls.and(plain().scaled(share).moved(middle));
     }
-    let many = |count: u32, gap: f64| {
+    let many = |count: u32, side: f64, gap: f64| {
         (0..count).fold(None, |all: Option<Shape>, i| {
             let (x, y, z) = (i % 22, i / 22 % 22, i / 484);
-            let one = Shape::cuboid([6.0; 3]).moved([x, y, z].map(|c| gap * f64::from(c)));
+            let one = Shape::cuboid([side; 3]).moved([x, y, z].map(|c| gap * f64::from(c)));
             Some(match all {
                 Some(all) => all.and(one),
                 None => one,
             })
         })
     };
-    let many = |count, gap| many(count, gap).unwrap_or_else(plain);
+    let many = |count, side, gap| many(count, side, gap).unwrap_or_else(plain);
     vec![
         obj(
             "buried.obj",
@@ -143,14 +143,14 @@ fn shells() -> Vec<Bad> {
         obj(
             "ten-thousand.obj",
             "10,000 bodies apart",
-            &many(10_000, 8.0),
-            Outcome::exactly(10_000.0 * 0.216),
+            &many(10_000, 3.0, 4.0),
+            Outcome::exactly(10_000.0 * 0.027),
         ),
         obj(
-            "thousand-crossing.obj",
-            "1000 bodies that cross their neighbours",
-            &many(968, 5.0),
-            Outcome::exactly(111.0 * 111.0 * 11.0 / 1000.0),
+            "five-hundred-crossing.obj",
+            "484 bodies that cross their neighbours",
+            &many(484, 6.0, 5.0),
+            Outcome::exactly(111.0 * 111.0 * 6.0 / 1000.0),
         ),
     ]
 }
