@@ -80,6 +80,20 @@ fn a_void_in_crossing_bodies_stays_a_void() {
     assert!(sound.volume_margin_mm3() < 1.0, "{:?}", examined.health.repairs);
 }
 
+/// A number of many digits came back from a record off in its last place.
+#[test]
+fn numbers_of_a_record_are_read_as_they_were_written() {
+    let line = String::from_utf8(RECORD.to_vec()).unwrap();
+    for number in ["2.044444e116", "9.109383701528e-31", "0.30000000000000004"] {
+        let line = line.replacen("\"net_g\":200", &format!("\"net_g\":{number}"), 1);
+        assert!(line.contains(number));
+        let read = cavigram::record::read(line.as_bytes());
+        let net_g = read.entries[0].1.planned.core.net_g;
+        assert_eq!(net_g, number.parse::<f64>().unwrap());
+        files::record_file(line.as_bytes());
+    }
+}
+
 /// A new system kept the old id where the key was quoted or a text before it held such a line.
 #[test]
 fn a_system_begun_from_another_has_the_new_id_however_the_old_was_written() {
