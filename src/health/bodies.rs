@@ -13,17 +13,6 @@ pub struct Bodies {
     count: usize,
 }
 
-/// Where a body lies among the others.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Lie {
-    /// In no other, or no point of it could be judged.
-    Outside,
-    /// In others all over.
-    Within,
-    /// Partly in others.
-    Across,
-}
-
 /// What is known of one body.
 #[derive(Debug, Clone, Copy)]
 struct Body {
@@ -103,35 +92,37 @@ impl Bodies {
         largest.into_iter().map(|(_, t)| t).collect()
     }
 
-    /// Where a body that faces inward lies, judged a hair within its own surface so that bodies
-    /// which only touch it don't count: all over, but at no more than so many triangles.
-    /// `inward` tells of each body whether it faces inward; such a one holds nothing.
-    pub fn lie(
+    /// The share of the surface of a body that faces inward which lies in others, 0 to 1; 1 only
+    /// where all of it does. Judged a hair within its own surface, so that bodies which only touch
+    /// it don't count, at up to so many triangles spread over it. `inward` tells of each body
+    /// whether it faces inward; such a one holds nothing.
+    pub fn share_held(
         &self,
         body: u32,
         inward: &[bool],
         mesh: &Mesh,
         patches: &Patches,
         hair_mm: f64,
-    ) -> Lie {
+    ) -> f64 {
         const LOOKED_AT: usize = 50_000;
         let own: Vec<usize> =
             (0..mesh.triangles().len()).filter(|t| self.of_triangle[*t] == body).collect();
         let stride = own.len().div_ceil(LOOKED_AT).max(1);
-        let is_held = |t: usize| {
+        let judged = |t: usize| {
             let corners = mesh.corners(t);
             let into = area_vector_doubled(corners).try_normalize()?;
             let [p, q, r] = corners;
             let around = self.around((p + q + r) / 3.0 + into * hair_mm, patches);
-            Some(around.iter().any(|(o, sum)| *o != body && *sum != 0 && !inward[*o as usize]))
+            let held =
+                around.iter().any(|(o, sum)| *o != body && *sum != 0 && !inward[*o as usize]);
+            Some((held, triangle_area(corners)))
         };
-        let places: Vec<Option<bool>> =
-            own.par_iter().step_by(stride).map(|t| is_held(*t)).collect();
-        match (places.contains(&Some(true)), places.contains(&Some(false))) {
-            (true, false) => Lie::Within,
-            (true, true) => Lie::Across,
-            (false, _) => Lie::Outside,
+        let judged: Vec<_> = own.par_iter().step_by(stride).map(|t| judged(*t)).collect();
+        let (mut held_mm2, mut free_mm2) = (0.0, 0.0);
+        for (held, area_mm2) in judged.into_iter().flatten() {
+            *if held { &mut held_mm2 } else { &mut free_mm2 } += area_mm2;
         }
+        if held_mm2 > 0.0 { held_mm2 / (held_mm2 + free_mm2) } else { 0.0 }
     }
 
     /// How often each body winds about a point, those left out that don't.

@@ -13,7 +13,7 @@ mod sides;
 
 use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, triangle_area};
 
-use super::bodies::{Bodies, Lie};
+use super::bodies::Bodies;
 use super::census::Census;
 use super::{Repair, Unsound, clean};
 
@@ -91,9 +91,9 @@ struct Faced {
     doubtful_mm3: f64,
 }
 
-/// Turns bodies over that face inward and don't lie within another. One that lies across
-/// another's surface is turned too; it may have been meant for a void, which makes a difference of
-/// all that it encloses.
+/// Turns bodies over that face inward and don't lie in others all over. One that lies across
+/// another's surface, and mostly within, may have been meant for a void that pokes through its
+/// wall, which makes a difference of all that it encloses.
 fn outermost_outward(mesh: Mesh, edges: &EdgeTable, hair_mm: f64) -> Faced {
     let bodies = Bodies::connected(&mesh, edges);
     let volumes_mm3 = bodies.volumes_mm3(&mesh);
@@ -104,9 +104,9 @@ fn outermost_outward(mesh: Mesh, edges: &EdgeTable, hair_mm: f64) -> Faced {
     let patches = Patches::new(&mesh);
     let (mut turned, mut doubtful_mm3) = (vec![false; inward.len()], 0.0);
     for b in (0..inward.len()).filter(|b| inward[*b]) {
-        let lie = bodies.lie(b as u32, &inward, &mesh, &patches, hair_mm);
-        turned[b] = lie != Lie::Within;
-        if lie == Lie::Across {
+        let held = bodies.share_held(b as u32, &inward, &mesh, &patches, hair_mm);
+        turned[b] = held < 1.0;
+        if turned[b] && held > 0.5 {
             doubtful_mm3 -= volumes_mm3[b];
         }
     }
