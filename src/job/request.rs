@@ -1,6 +1,6 @@
 //! What one run is asked to do.
 
-use super::ClockRequest;
+use super::{ClockRequest, PartingRequest};
 use crate::plan::{PlanRequest, ShopTold};
 use std::str::FromStr;
 
@@ -105,6 +105,8 @@ pub struct LayersRequest {
     pub weighed: Option<WeighedFilling>,
     /// What is in the mould already, where the plan is corrected in mid-job.
     pub in_mould: InMould,
+    /// The two parts of a mould that closes round the piece, where it is cast in one.
+    pub parting: Option<PartingRequest>,
 }
 
 /// What is in the mould already, as it was measured there.
@@ -188,6 +190,7 @@ impl Default for LayersRequest {
             tolerance: Percent::new(0.5),
             weighed: None,
             in_mould: InMould::default(),
+            parting: None,
         }
     }
 }

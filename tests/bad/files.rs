@@ -221,15 +221,9 @@ fn faces() -> Vec<Bad> {
     };
     let mut bow = quads;
     bow[2].swap(2, 3);
-    let negative = faces(&quads).replace("f ", "f -").replace(' ', " ");
-    let negative: String = negative
-        .lines()
-        .map(|line| {
-            let words = line.trim_start_matches("f -").split(' ');
-            let numbers = words.map(|w| format!(" -{}", 9 - w.parse::<i32>().unwrap_or(0)));
-            format!("f{}\n", numbers.collect::<String>())
-        })
-        .collect();
+    let backwards = quads.map(|face| face.map(|corner| i64::from(corner) - 9));
+    let negative: String =
+        backwards.iter().map(|[a, b, c, d]| format!("f {a} {b} {c} {d}\n")).collect();
     let notched = "v 0 0 0\nv 40 0 0\nv 40 30 0\nv 20 10 0\nv 0 30 0\nv 0 0 20\nv 40 0 20\nv 40 30 20\nv 20 10 20\nv 0 30 20\n\
         f 5 4 3 2 1\nf 6 7 8 9 10\nf 1 2 7 6\nf 2 3 8 7\nf 3 4 9 8\nf 4 5 10 9\nf 5 1 6 10\n";
     vec![
