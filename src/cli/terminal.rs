@@ -37,9 +37,16 @@ pub fn tell(message: &str) {
     let _ = writeln!(anstream::stderr().lock(), "cavigram: {}", one_line(message));
 }
 
-/// Without the line breaks and terminal codes that a file's name may hold.
+/// Letters of a message that are shown; a file that is quoted may have a word of any length.
+const LONGEST: usize = 1000;
+
+/// Without the line breaks and terminal codes that a file's name may hold, and not without end.
 fn one_line(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+    let plain = |c: char| if c.is_control() { '\u{fffd}' } else { c };
+    match text.char_indices().nth(LONGEST) {
+        None => text.chars().map(plain).collect(),
+        Some((end, _)) => text[..end].chars().map(plain).chain(" …".chars()).collect(),
+    }
 }
 
 /// Says on standard error what the command line reader could not make sense of.

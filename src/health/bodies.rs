@@ -1,6 +1,8 @@
 //! Connected pieces of surface: which are outermost, which are voids, which are buried.
 
-use crate::mesh::{Edge, EdgeTable, Mesh, Patches, Vec3, triangle_area};
+use rayon::prelude::*;
+
+use crate::mesh::{Edge, EdgeTable, Mesh, Patches, Vec3, area_vector_doubled, triangle_area};
 
 use super::{Health, Repair, Unsound, sectors};
 
@@ -90,25 +92,55 @@ impl Bodies {
         largest.into_iter().map(|(_, t)| t).collect()
     }
 
-    /// Which of them enclose a negative volume.
-    pub fn inward(&self, mesh: &Mesh) -> Vec<bool> {
-        self.measure(mesh).iter().map(|b| b.volume_mm3 < 0.0).collect()
+    /// The share of the surface of a body that faces inward which lies in others, 0 to 1; 1 only
+    /// where all of it does. Judged a hair within its own surface, so that bodies which only touch
+    /// it don't count, at up to so many triangles spread over it. `inward` tells of each body
+    /// whether it faces inward; such a one holds nothing.
+    pub fn share_held(
+        &self,
+        body: u32,
+        inward: &[bool],
+        mesh: &Mesh,
+        patches: &Patches,
+        hair_mm: f64,
+    ) -> f64 {
+        const LOOKED_AT: usize = 50_000;
+        let own: Vec<usize> =
+            (0..mesh.triangles().len()).filter(|t| self.of_triangle[*t] == body).collect();
+        let stride = own.len().div_ceil(LOOKED_AT).max(1);
+        let judged = |t: usize| {
+            let corners = mesh.corners(t);
+            let into = area_vector_doubled(corners).try_normalize()?;
+            let [p, q, r] = corners;
+            let around = self.around((p + q + r) / 3.0 + into * hair_mm, patches);
+            let held =
+                around.iter().any(|(o, sum)| *o != body && *sum != 0 && !inward[*o as usize]);
+            Some((held, triangle_area(corners)))
+        };
+        let judged: Vec<_> = own.par_iter().step_by(stride).map(|t| judged(*t)).collect();
+        let (mut held_mm2, mut free_mm2) = (0.0, 0.0);
+        for (held, area_mm2) in judged.into_iter().flatten() {
+            *if held { &mut held_mm2 } else { &mut free_mm2 } += area_mm2;
+        }
+        if held_mm2 > 0.0 { held_mm2 / (held_mm2 + free_mm2) } else { 0.0 }
     }
 
-    /// No other body surrounds the farthest corner of `body` along x.
-    pub fn lies_in_no_other(&self, body: u32, mesh: &Mesh, patches: &Patches) -> bool {
-        let own = (0..mesh.triangles().len()).filter(|t| self.of_triangle[*t] == body);
-        let Some(farthest) = own.flat_map(|t| mesh.corners(t)).max_by(|p, q| p.x.total_cmp(&q.x))
-        else {
-            return true;
-        };
-        let mut around = 0;
-        patches.for_each_under(farthest, |t, step| {
-            if self.of_triangle[t as usize] != body {
-                around += step;
+    /// How often each body winds about a point, those left out that don't.
+    fn around(&self, p: Vec3, patches: &Patches) -> Vec<(u32, i32)> {
+        let mut sums: Vec<(u32, i32)> = Vec::new();
+        patches.for_each_under(p, |t, step| {
+            let other = self.of_triangle[t as usize];
+            match sums.iter_mut().find(|(o, _)| *o == other) {
+                Some((_, sum)) => *sum += step,
+                None => sums.push((other, step)),
             }
         });
-        around == 0
+        sums
+    }
+
+    /// What each body encloses, negative where it faces inward, mm³.
+    pub fn volumes_mm3(&self, mesh: &Mesh) -> Vec<f64> {
+        self.measure(mesh).iter().map(|body| body.volume_mm3).collect()
     }
 
     /// How many there are.
@@ -232,16 +264,12 @@ impl Bodies {
         }
         let [p, q, r] = mesh.corners(bodies[b as usize].seed as usize);
         let p = (p + q + r) / 3.0;
-        let mut sums: Vec<(u32, i32)> = Vec::new();
-        patches.for_each_under(p, |t, step| {
-            let other = self.of_triangle[t as usize];
-            match sums.iter_mut().find(|(o, _)| *o == other) {
-                Some((_, sum)) => *sum += step,
-                None => sums.push((other, step)),
-            }
-        });
-        let mut holders: Vec<u32> =
-            sums.into_iter().filter(|(o, sum)| *o != b && *sum != 0).map(|(o, _)| o).collect();
+        let mut holders: Vec<u32> = self
+            .around(p, patches)
+            .into_iter()
+            .filter(|(o, sum)| *o != b && *sum != 0)
+            .map(|(o, _)| o)
+            .collect();
         holders.sort_unstable();
         holders
     }

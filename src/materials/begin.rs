@@ -1,5 +1,9 @@
 //! What a system file still lacks, and beginning a new one from another.
 
+use std::ops::Range;
+
+use toml::de::DeTable;
+
 use super::{Family, System, SystemError};
 
 /// What stands at the head of a new file.
@@ -19,21 +23,23 @@ const HEAD: &str = "\
 /// [`SystemError`] where the text is no system, or the id can't be typed.
 pub fn begin_from(text: &str, new_id: &str) -> Result<String, SystemError> {
     System::from_toml(text)?;
-    let mut named = false;
-    let mut lines: Vec<String> = vec![HEAD.to_owned()];
+    let id = toml::Value::String(new_id.to_owned()).to_string();
+    let named = match id_span(text) {
+        Some(span) => [&text[..span.start], id.as_str(), &text[span.end..]].concat(),
+        None => text.to_owned(),
+    };
     // The remark that built-in files begin with is said by the head.
-    for line in text.lines().skip_while(|line| line.trim().is_empty() || line.starts_with('#')) {
-        let key = line.split_once('=').map(|(key, _)| key.trim());
-        if !named && key == Some("id") {
-            named = true;
-            lines.push(format!("id = {}", toml::Value::String(new_id.to_owned())));
-        } else {
-            lines.push(line.to_owned());
-        }
-    }
+    let rest = named.lines().skip_while(|l| l.trim().is_empty() || l.starts_with('#'));
+    let lines: Vec<&str> = std::iter::once(HEAD).chain(rest).collect();
     let begun = lines.join("\n") + "\n";
     System::from_toml(&begun)?;
     Ok(begun)
+}
+
+/// Where the id's value stands, quotes included.
+fn id_span(text: &str) -> Option<Range<usize>> {
+    let table = DeTable::parse(text).ok()?;
+    table.get_ref().iter().find(|(key, _)| key.get_ref().as_ref() == "id").map(|(_, id)| id.span())
 }
 
 impl System {

@@ -1,5 +1,8 @@
 //! A system file as a user may type it, shared by the tests of systems.
 
+// Every test program takes its own part of these.
+#![allow(dead_code)]
+
 use cavigram::materials::{Parts, System};
 
 /// A complete file with bare numbers, as a user may type it.

@@ -23,6 +23,8 @@ use sides::Sides;
 /// Corners of cut triangles closer than this share of the mesh's diagonal are one: far above
 /// rounding, far below anything that can be cast.
 const REACH: f64 = 1e-9;
+/// How far within a body's own surface it is asked what else is there, in reaches.
+const HAIR: f64 = 10.0;
 
 /// A mesh without crossings, and what was done.
 pub struct United {
@@ -47,7 +49,7 @@ pub fn unite(
     let refused = Unsound::Crossing { pairs: crossings, place_mm };
     let (low, high) = mesh.bounding_box().ok_or(Unsound::Empty)?;
     let reach = REACH * (high - low).length();
-    let (mesh, turned) = outermost_outward(mesh, edges);
+    let Faced { mesh, turned, doubtful_mm3 } = outermost_outward(mesh, edges, HAIR * reach);
     let patches = Patches::new(&mesh);
     let pieces = Pieces::new(&mesh, edges, &patches, reach).ok_or(refused.clone())?;
     let sides = Sides::new(&mesh, &patches, &pieces, reach);
@@ -74,30 +76,45 @@ pub fn unite(
         code: if turned { "turned-and-united" } else { "united" },
         count: crossings,
         area_mm2: buried_mm2,
-        // Rounding moves corners of what was cut, and nothing else.
-        volume_bound_mm3: 2.0 * reach * pieces.cut_area_mm2,
+        // Rounding moves corners of what was cut; which way a body was meant adds to it.
+        volume_bound_mm3: 2.0 * reach * pieces.cut_area_mm2 + doubtful_mm3,
     };
     Ok(United { mesh: cleaned.mesh, repair })
 }
 
-/// Turns bodies that face inward and lie in no other, judged at their farthest corner along x.
-fn outermost_outward(mesh: Mesh, edges: &EdgeTable) -> (Mesh, bool) {
+/// A mesh whose outermost bodies face outward.
+struct Faced {
+    mesh: Mesh,
+    /// One was turned over.
+    turned: bool,
+    /// What those enclose that may have been meant either way, mm³.
+    doubtful_mm3: f64,
+}
+
+/// Turns bodies over that face inward and don't lie in others all over. One that lies across
+/// another's surface, and mostly within, may have been meant for a void that pokes through its
+/// wall, which makes a difference of all that it encloses.
+fn outermost_outward(mesh: Mesh, edges: &EdgeTable, hair_mm: f64) -> Faced {
     let bodies = Bodies::connected(&mesh, edges);
-    let inward = bodies.inward(&mesh);
+    let volumes_mm3 = bodies.volumes_mm3(&mesh);
+    let inward: Vec<bool> = volumes_mm3.iter().map(|v| *v < 0.0).collect();
     if !inward.contains(&true) {
-        return (mesh, false);
+        return Faced { mesh, turned: false, doubtful_mm3: 0.0 };
     }
     let patches = Patches::new(&mesh);
-    let turned: Vec<bool> = inward
-        .iter()
-        .enumerate()
-        .map(|(b, inward)| *inward && bodies.lies_in_no_other(b as u32, &mesh, &patches))
-        .collect();
+    let (mut turned, mut doubtful_mm3) = (vec![false; inward.len()], 0.0);
+    for b in (0..inward.len()).filter(|b| inward[*b]) {
+        let held = bodies.share_held(b as u32, &inward, &mesh, &patches, hair_mm);
+        turned[b] = held < 1.0;
+        if turned[b] && held > 0.5 {
+            doubtful_mm3 -= volumes_mm3[b];
+        }
+    }
     let (vertices, mut triangles) = mesh.into_parts();
     for (t, corners) in triangles.iter_mut().enumerate() {
         if turned[bodies.of(t) as usize] {
             corners.swap(1, 2);
         }
     }
-    (Mesh { vertices, triangles }, turned.contains(&true))
+    Faced { mesh: Mesh { vertices, triangles }, turned: turned.contains(&true), doubtful_mm3 }
 }

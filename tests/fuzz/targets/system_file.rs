@@ -1,0 +1,8 @@
+//! Files of casting systems.
+#![no_main]
+
+use libfuzzer_sys::fuzz_target;
+
+fuzz_target!(|bytes: &[u8]| {
+    claims::files::system_file(bytes);
+});
