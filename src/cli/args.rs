@@ -9,6 +9,8 @@ use super::clock::ClockArgs;
 use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
+use super::limits::LimitArgs;
+use super::manual::CompletionsArgs;
 use super::record::RecordArgs;
 use super::run::RunArgs;
 use super::shop::WorkshopArgs;
@@ -41,6 +43,10 @@ pub enum Command {
     Record(Box<RecordArgs>),
     /// List casting systems; show, check or begin one.
     Systems(Box<SystemsArgs>),
+    /// Print what a shell needs to complete commands and options.
+    Completions(CompletionsArgs),
+    /// Print the manual page, in roff.
+    Manual,
 }
 
 /// What `survey` takes.
@@ -107,6 +113,10 @@ pub struct MeshArgs {
     /// Print one JSON object instead of the sheet.
     #[arg(long)]
     pub json: bool,
+
+    /// How much is taken on.
+    #[command(flatten)]
+    pub limits: LimitArgs,
 }
 
 /// What `plan` takes.

@@ -9,6 +9,8 @@ mod input;
 mod job_file;
 mod level;
 mod library;
+mod limits;
+mod manual;
 mod new_file;
 mod plan;
 mod record;
@@ -38,6 +40,8 @@ pub fn run(typed: ArgMatches) -> Result<String, Failure> {
         Command::Level(args) => level::run(&args, &line, &Progress::start()),
         Command::Systems(args) => systems::run(&args),
         Command::Record(args) => record::run(&args, &Progress::start()),
+        Command::Completions(args) => manual::completions(&args),
+        Command::Manual => manual::manual(),
     };
     done.map_err(|failure| line.blamed(failure))
 }

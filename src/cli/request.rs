@@ -25,7 +25,7 @@ use super::run::run;
 use super::shop::{ShopText, workshop};
 use super::touching::touching;
 use super::weighing::weighed;
-use super::{Failure, input, library};
+use super::{Failure, input, library, limits};
 
 /// The command line asks for something that can't be meant.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -184,7 +184,18 @@ fn meant(args: &MeshArgs) -> Result<MeshRequest, UsageError> {
     let impression = impression(&args.impression)?;
     let file = input::name(&args.mesh);
     let accept_holes = args.accept_holes;
-    Ok(MeshRequest { file, unit, known, read_as, up, opening, impression, accept_holes })
+    let triangles_most = limits::triangles_most(&args.limits)?;
+    Ok(MeshRequest {
+        file,
+        unit,
+        known,
+        read_as,
+        up,
+        opening,
+        impression,
+        accept_holes,
+        triangles_most,
+    })
 }
 
 /// Which impression is asked for.
@@ -224,6 +235,7 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
         tolerance: tolerance(&args.tolerance)?.unwrap_or(usual.tolerance),
         weighed: None,
         in_mould: InMould::default(),
+        queries_most: usual.queries_most,
     })
 }
 
