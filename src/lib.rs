@@ -5,6 +5,7 @@
 
 pub mod bounds;
 pub mod cavity;
+pub mod costs;
 pub mod finding;
 pub mod formats;
 pub mod health;
@@ -12,6 +13,7 @@ pub mod job;
 pub mod layers;
 pub mod materials;
 pub mod mesh;
+pub mod mould;
 pub mod plan;
 pub mod record;
 pub mod render;

@@ -1,13 +1,15 @@
 //! The command from outside: exit status, what goes to which stream, and every refusal in words.
 #![cfg(feature = "cli")]
 
+#[path = "support/command.rs"]
+mod command;
 #[path = "support/shapes.rs"]
 mod shapes;
 
 use std::path::Path;
-use std::process::{Output, Stdio};
+use std::process::Stdio;
 
-use assert_cmd::Command;
+use command::{command, refused, run, text};
 use shapes::Shape;
 use tempfile::TempDir;
 
@@ -31,20 +33,6 @@ fn bench() -> TempDir {
     directory
 }
 
-fn command(directory: &Path, line: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_cavigram"));
-    command.current_dir(directory).args(line);
-    command
-}
-
-fn run(directory: &Path, line: &[&str]) -> Output {
-    command(directory, line).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
-
 /// Done: exit status 0, a result, and nothing beside it.
 #[track_caller]
 fn done(directory: &Path, line: &[&str]) -> String {
@@ -55,25 +43,6 @@ fn done(directory: &Path, line: &[&str]) -> String {
     let out = text(&output.stdout);
     assert!(!out.is_empty(), "{line:?}");
     out
-}
-
-/// Refused: this exit status, nothing on standard output, one message that holds these words.
-#[track_caller]
-fn refused(directory: &Path, line: &[&str], status: i32, words: &[&str]) {
-    let output = run(directory, line);
-    let error = text(&output.stderr);
-    assert_eq!(output.status.code(), Some(status), "{line:?}: {error}");
-    assert_eq!(text(&output.stdout), "", "{line:?}");
-    let lines: Vec<_> = error.lines().collect();
-    assert!(lines[0].starts_with("cavigram: "), "{line:?}: {error}");
-    assert_eq!(error.matches("cavigram: ").count(), 1, "{line:?}: {error}");
-    for word in words {
-        assert!(error.contains(word), "{line:?} doesn't say {word:?}: {error}");
-    }
-    if status == 1 {
-        assert!(lines.len() <= 2, "{line:?}: {error}");
-        assert!(lines.get(1).is_none_or(|hint| hint.starts_with("hint: ")), "{line:?}: {error}");
-    }
 }
 
 #[test]

@@ -4,7 +4,7 @@
 mod shapes;
 
 use cavigram::job::{self, InMould, JobError, JobRequest, LayersRequest, MeshRequest};
-use cavigram::plan::{Coating, PlanRequest, ShopTold, Stir};
+use cavigram::plan::{Coating, PlanRequest, Run, ShopTold, Stir};
 use cavigram::sheet::Sheet;
 use cavigram::units::{Length, Weight};
 use proptest::prelude::*;
@@ -201,5 +201,50 @@ proptest! {
         prop_assert!(mm(&less) < mm(&more), "{} {}", mm(&less), mm(&more));
         prop_assert!(volumes(&less)[0] < volumes(&more)[0]);
         prop_assert!(volumes(&less)[1] + volumes(&less)[2] > volumes(&more)[1] + volumes(&more)[2]);
+    }
+}
+
+#[test]
+fn what_is_in_the_mould_keeps_its_place_in_the_day() {
+    let planned = corrected(&Shape::cuboid(BOX_MM), measured(None, None));
+    let after = corrected(&Shape::cuboid(BOX_MM), measured(Some(14.0), None));
+    let times = |sheet: &Sheet, word: &str| -> Vec<String> {
+        let events = &sheet.timeline.as_ref().unwrap().events;
+        let of = |e: &&cavigram::sheet::Event| e.code.as_str().contains(word);
+        events.iter().filter(of).map(|e| format!("{:?} {:?}", e.at, e.until)).collect()
+    };
+    for word in ["release", "window", "gel"] {
+        assert_eq!(times(&planned, word), times(&after, word), "{word}");
+    }
+    assert!(!times(&after, "release").is_empty());
+}
+
+#[test]
+fn of_several_moulds_one_is_weighed_and_the_round_alone_is_planned() {
+    let shape = Shape::cuboid(BOX_MM);
+    let plan = |moulds: u32, castings: u32| {
+        let mut materials = PlanRequest::typical().unwrap();
+        materials.coating.thicken = Stir::None;
+        materials.run = Run { castings, moulds, first_casting: false };
+        let request = JobRequest {
+            mesh: MeshRequest::new("piece.stl"),
+            layers: LayersRequest { in_mould: measured(Some(14.0), None), ..layers() },
+            materials,
+            inserts: Vec::new(),
+            clock: job::ClockRequest::default(),
+            shop_told: ShopTold::default(),
+        };
+        job::run(&shape.stl(), &request, &|_, _| ()).unwrap()
+    };
+    let (one, two) = (plan(1, 1), plan(2, 6));
+    let skin = |sheet: &Sheet| sheet.correction.as_ref().unwrap().skin.unwrap();
+    assert!((skin(&one).thickness_mm.best() - skin(&two).thickness_mm.best()).abs() < 1e-9);
+    assert!((skin(&one).planned_g - skin(&two).planned_g).abs() < 1e-9);
+    assert_eq!(two.plan.run.castings, 2);
+    assert!(two.plan.further.is_empty());
+    let net = |sheet: &Sheet, layer: usize| sheet.plan.layers[layer].dose.net_g;
+    for layer in [0, 1, 2] {
+        let (one, two) = (net(&one, layer), net(&two, layer));
+        assert!((two - 2.0 * one).abs() < 1e-6 * two.max(1.0), "{layer}: {one} and {two}");
     }
 }

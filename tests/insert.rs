@@ -7,10 +7,10 @@ mod support;
 use std::path::Path;
 use std::process::Output;
 
-use assert_cmd::Command;
 use cavigram::bounds::Bounds;
 use cavigram::layers::{Displaced, Room};
 use serde_json::Value;
+use support::command;
 use support::moulds::{height_sheet, pyramid};
 use support::pipeline::{LEVEL, cavity, request, sound};
 use support::shapes::Shape;
@@ -144,12 +144,7 @@ fn bench(inserts: &[(&str, Shape)]) -> TempDir {
 }
 
 fn run(directory: &Path, options: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_cavigram"))
-        .current_dir(directory)
-        .args(["plan", "piece.obj"])
-        .args(options)
-        .output()
-        .unwrap()
+    command::run(directory, &[&["plan", "piece.obj"], options].concat())
 }
 
 #[track_caller]

@@ -387,3 +387,23 @@ fn a_system_that_was_named_by_its_file_goes_with_the_job() {
     assert_eq!(layers(&saved), layers(&again));
     assert_eq!(layers(&again)[1]["system"], "bench-a7");
 }
+
+#[test]
+fn what_is_typed_wins_over_another_way_of_saying_the_same() {
+    let folder = TempDir::new().unwrap();
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-meshes/pebble.stl");
+    fs::copy(sample, folder.path().join("pebble.stl")).unwrap();
+    let kept = ["--core-hardness", "00-25", "--skin", "2mm", "--coats", "2", "--tolerance", "2%"];
+    let save = [&["plan", "pebble.stl"], &kept[..], &["--save", "job.toml"]].concat();
+    done(folder.path(), &save);
+    let again = |options: &[&str]| -> serde_json::Value {
+        let line = [&["plan", "job.toml", "--json"], options].concat();
+        serde_json::from_str(&done(folder.path(), &line)).unwrap()
+    };
+    assert_eq!(again(&["--softener", "1"])["layers"][1]["softener_parts"], 1.0);
+    assert_eq!(again(&["--coats", "0.7mm"])["layers"][0]["thickness_mm"], 0.7);
+    let coats = |told: &serde_json::Value| told["layers"][0]["coats"].as_array().unwrap().len();
+    assert_eq!(coats(&again(&["--coats", "3"])), 3);
+    assert_eq!(again(&["--coats", "3"])["layers"][0]["thickness_mm"], 2.0);
+    assert_eq!(coats(&again(&["--skin", "1mm"])), 2);
+}

@@ -1,12 +1,14 @@
 //! The JSON that others build on: every key, unit and relation that is promised.
 #![cfg(feature = "cli")]
 
+#[path = "support/command.rs"]
+mod command;
 #[path = "support/shapes.rs"]
 mod shapes;
 
 use std::path::Path;
 
-use assert_cmd::Command;
+use command::run;
 use serde_json::Value;
 use shapes::Shape;
 
@@ -18,12 +20,7 @@ fn json(shape: &Shape, command: &str, options: &[&str]) -> Value {
 }
 
 fn json_in(directory: &Path, file: &str, command: &str, options: &[&str]) -> Value {
-    let output = Command::new(env!("CARGO_BIN_EXE_cavigram"))
-        .current_dir(directory)
-        .args([command, file, "--json"])
-        .args(options)
-        .output()
-        .unwrap();
+    let output = run(directory, &[&[command, file, "--json"], options].concat());
     let error = String::from_utf8_lossy(&output.stderr);
     assert!(output.status.success(), "{command} {options:?}: {error}");
     assert_eq!(error, "", "nothing is said beside the JSON");

@@ -5,13 +5,12 @@ mod support;
 
 use std::f64::consts::PI;
 use std::path::Path;
-use std::process::Output;
 
-use assert_cmd::Command;
 use cavigram::cavity::CavityRequest;
 use cavigram::materials::{Mix, builtin};
 use cavigram::plan::Recipe;
 use serde_json::Value;
+use support::command::run;
 use support::moulds::{height_sheet, pyramid, turned_mould, with_block};
 use support::pipeline::{CLOSED, LEVEL, cavity};
 use support::remesh::rough;
@@ -31,11 +30,6 @@ fn bench(body: &Body) -> TempDir {
     }
     std::fs::write(directory.path().join("piece.obj"), text).unwrap();
     directory
-}
-
-fn run(directory: &Path, line: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_cavigram"));
-    command.current_dir(directory).args(line).output().unwrap()
 }
 
 #[track_caller]

@@ -127,8 +127,8 @@ fn an_entry_holds_what_was_typed_and_what_was_planned() {
 }
 
 fn command_in(directory: &Path, zone: &str) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_cavigram"));
-    command.current_dir(directory).env("TZ", zone);
+    let mut command = command::command(directory, &[]);
+    command.env("TZ", zone);
     command
 }
 

@@ -3,12 +3,10 @@
 
 mod support;
 
-use std::path::Path;
-use std::process::Output;
 use std::time::{Duration, Instant};
 
-use assert_cmd::Command;
 use serde_json::Value;
+use support::command::run;
 use support::moulds::{height_sheet, pyramid, turned_mould, with_rim};
 use support::remesh::rough;
 use support::shapes::Shape;
@@ -23,10 +21,6 @@ fn bench(piece: &Shape) -> TempDir {
     let directory = tempfile::tempdir().unwrap();
     std::fs::write(directory.path().join("piece.obj"), piece.obj()).unwrap();
     directory
-}
-
-fn run(directory: &Path, line: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_cavigram")).current_dir(directory).args(line).output().unwrap()
 }
 
 /// What `survey` tells of a piece with these options.

@@ -682,21 +682,20 @@ proptest! {
     }
 }
 
+#[cfg(feature = "cli")]
+#[path = "support/command.rs"]
+mod command;
+
 /// The command from outside.
 #[cfg(feature = "cli")]
-mod command {
-    use assert_cmd::Command;
+mod outside {
+    use super::command::run;
     use serde_json::Value;
     use std::process::Output;
 
     fn plan(options: &[&str]) -> Output {
-        Command::cargo_bin("cavigram")
-            .unwrap()
-            .current_dir(env!("CARGO_MANIFEST_DIR"))
-            .args(["plan", "sample-meshes/kidney.stl", "--unit", "mm"])
-            .args(options)
-            .output()
-            .unwrap()
+        let line = ["plan", "sample-meshes/kidney.stl", "--unit", "mm"];
+        run(env!("CARGO_MANIFEST_DIR").as_ref(), &[&line, options].concat())
     }
 
     fn sheet(options: &[&str]) -> String {

@@ -9,8 +9,8 @@ mod support;
 use std::path::Path;
 use std::process::Output;
 
-use assert_cmd::Command;
 use serde_json::Value;
+use support::command;
 use support::moulds::{height_sheet, pyramid};
 use support::shapes::Shape;
 use tempfile::TempDir;
@@ -24,12 +24,8 @@ fn bench(piece: &Shape) -> TempDir {
     directory
 }
 
-fn run(directory: &Path, command: &str, options: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_cavigram"))
-        .current_dir(directory)
-        .args([&[command, "piece.obj"], options].concat())
-        .output()
-        .unwrap()
+fn run(directory: &Path, what: &str, options: &[&str]) -> Output {
+    command::run(directory, &[&[what, "piece.obj"], options].concat())
 }
 
 #[track_caller]

@@ -1,6 +1,8 @@
 //! The workshop on the command line: its own file, what is typed over it, and runs of several
 //! castings.
 
+#![cfg(feature = "cli")]
+
 #[path = "support/command.rs"]
 mod command;
 
@@ -213,4 +215,19 @@ fn the_file_in_the_documentation_says_what_is_usual() {
     }
     assert_eq!(told.said().len(), file.lines().filter(|line| line.contains(" = ")).count());
     assert_eq!(told.said().len(), ShopKey::all().count(), "a value isn't told");
+}
+
+#[test]
+fn the_sheet_lists_the_rounds_and_what_is_at_hand() {
+    let folder = workplace();
+    let line = ["plan", PIECE, "--castings", "5", "--moulds", "2", "--start", "2026-11-27 09:00"];
+    let sheet = done(folder.path(), &line);
+    let after = |mark: &str| sheet.split_once(mark).map_or("", |(_, rest)| rest);
+    assert!(after("Run ").contains("5 castings in 2 moulds at once, so 3 rounds"), "{sheet}");
+    assert!(after("ROUND 3  1 casting").contains("Core"), "{sheet}");
+    assert!(after("IN ALL  all 5 castings").contains("Skin"), "{sheet}");
+    let rounds = after("ROUNDS  5 castings in 3 rounds");
+    for round in ["1, 2 castings:", "2, 2 castings:", "3, 1 casting:"] {
+        assert!(rounds.contains(round), "{round} is missing: {sheet}");
+    }
 }

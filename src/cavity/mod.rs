@@ -12,6 +12,7 @@ mod pits;
 mod reading;
 mod rim;
 mod rising;
+mod voids;
 mod walls;
 
 use crate::bounds::Bounds;
@@ -210,6 +211,32 @@ impl Cavity {
             Some(rim) => rim.area_mm2(width_mm),
             None => outline::ring_area_mm2(&self.outline, width_mm),
         }
+    }
+
+    /// Area of the ring of `width_mm` around the opening in its plane, or around the section at a
+    /// level, mm²: all points outside the figure within that distance of it; 0 without one.
+    pub fn ring_around_mm2(&self, level_mm: Option<f64>, width_mm: f64) -> f64 {
+        match level_mm {
+            None => outline::ring_area_mm2(&self.outline, width_mm),
+            Some(level) => {
+                outline::ring_area_mm2(&below_level(&self.wall, level).1.outline, width_mm)
+            }
+        }
+    }
+
+    /// Length of the outline of the section at a level, mm.
+    pub fn outline_at_mm(&self, level_mm: f64) -> f64 {
+        below_level(&self.wall, level_mm).1.perimeter_mm()
+    }
+
+    /// Area of the wall under a level, mm².
+    pub fn wall_area_under_mm2(&self, level_mm: f64) -> f64 {
+        below_level(&self.wall, level_mm).0.area_mm2()
+    }
+
+    /// Corners of the wall's convex hull seen from above, counter-clockwise, mm.
+    pub fn hull_from_above(&self) -> Vec<[f64; 2]> {
+        outline::hull(&self.wall)
     }
 
     /// The widest way across the opening at the fill level, mm; `None` of a closed cavity.

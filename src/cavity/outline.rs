@@ -15,6 +15,16 @@ const ARC: f64 = 0.05;
 /// Vertices looked at together.
 const CHUNK: usize = 8192;
 
+/// Corners of the convex hull of a mesh's triangles seen from above, counter-clockwise, mm.
+pub fn hull(mesh: &Mesh) -> Vec<[f64; 2]> {
+    let mut used = vec![false; mesh.vertices().len()];
+    for v in mesh.triangles().iter().flatten() {
+        used[*v as usize] = true;
+    }
+    let vertices = mesh.vertices().iter().zip(used).filter(|(_, used)| *used).map(|(p, _)| *p);
+    convex_hull(outer_points(&Mesh { vertices: vertices.collect(), triangles: Vec::new() }))
+}
+
 /// Area of the convex hull of the mesh seen from above, mm².
 ///
 /// Assumptions: every vertex belongs to a triangle.

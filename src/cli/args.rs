@@ -5,12 +5,17 @@ use std::path::PathBuf;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
+use super::buy::BuyArgs;
 use super::clock::ClockArgs;
 use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
 use super::limits::LimitArgs;
 use super::manual::CompletionsArgs;
+use super::mix::MixArgs;
+use super::mould::MouldArgs;
+use super::parting::PartingArgs;
+use super::quote::QuoteArgs;
 use super::record::RecordArgs;
 use super::run::RunArgs;
 use super::shop::WorkshopArgs;
@@ -39,8 +44,18 @@ pub enum Command {
     Plan(Box<PlanArgs>),
     /// Say how much a cavity holds level by level: a dip-stick table.
     Level(Box<LevelArgs>),
+    /// Say how many grams of rubber the mould itself takes, and its jacket.
+    Mould(Box<MouldArgs>),
+    /// Say what to weigh for one mix, without a mesh.
+    Mix(Box<MixArgs>),
     /// Keep what a casting of a job really used, or tell what was kept.
     Record(Box<RecordArgs>),
+    /// Say what to buy for jobs: the cheapest packs beside
+    /// what is on the shelf.
+    #[command(verbatim_doc_comment)]
+    Buy(Box<BuyArgs>),
+    /// Say what to ask for a piece, at several numbers of pieces.
+    Quote(Box<QuoteArgs>),
     /// List casting systems; show, check or begin one.
     Systems(Box<SystemsArgs>),
     /// Print what a shell needs to complete commands and options.
@@ -128,6 +143,9 @@ pub struct PlanArgs {
     /// Thicknesses and depths.
     #[command(flatten)]
     pub layers: LayerArgs,
+    /// The two parts of the mould.
+    #[command(flatten)]
+    pub parting: PartingArgs,
     /// What it is cast from.
     #[command(flatten)]
     pub materials: MaterialArgs,

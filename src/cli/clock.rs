@@ -13,8 +13,9 @@ use super::request::{UsageError, read, usage, word};
 #[command(next_help_heading = "Order and times")]
 pub struct ClockArgs {
     /// When the release agent goes on:
-    /// "2026-11-27 09:00", 09:00 of a day left open, or
-    /// now [default: times count from +0:00]
+    /// "2026-11-27 09:00", "tomorrow 09:00", 09:00 of a
+    /// day left open, or now
+    /// [default: times count from +0:00]
     #[arg(long, value_name = "WHEN", allow_hyphen_values = true, verbatim_doc_comment)]
     pub start: Option<String>,
 
@@ -34,11 +35,31 @@ pub struct ClockArgs {
 pub fn clock(args: &ClockArgs) -> Result<ClockRequest, UsageError> {
     let start = match word(&args.start).as_deref() {
         Some("now") => now()?,
+        Some(word) if word.starts_with("today") || word.starts_with("tomorrow") => on_day(word)?,
         _ => read::<Start>("--start", &args.start, ClockError::hint)?.unwrap_or_default(),
     };
     let hours: Option<Hours> = read("--hours", &args.hours, ClockError::hint)?;
     let release: Option<Minutes> = read("--release", &args.release, MinutesError::hint)?;
     Ok(ClockRequest { start, hours, release })
+}
+
+/// A time of today or tomorrow: "tomorrow 09:00".
+fn on_day(word: &str) -> Result<Start, UsageError> {
+    let hint = Some("write it as \"tomorrow 09:00\"");
+    let wrong = || usage("--start", word, "this names a day but no time", hint);
+    let (day, time) = word.split_once(' ').ok_or_else(wrong)?;
+    let today = ZonedDateTime::now().date();
+    let date = match day {
+        "today" => today,
+        "tomorrow" => {
+            today.tomorrow().map_err(|error| usage("--start", word, &error.to_string(), None))?
+        }
+        _ => return Err(wrong()),
+    };
+    match time.parse::<Start>() {
+        Ok(Start::OnDayOne(time)) => Ok(Start::At(date.to_datetime(time))),
+        _ => Err(usage("--start", word, "there is no time of a day behind the day", hint)),
+    }
 }
 
 /// What the clock on the wall shows, without its seconds.

@@ -12,8 +12,8 @@ use super::request::{UsageError, read, usage};
 pub struct CorrectingArgs {
     /// Grams of skin that are really in the mould,
     /// flange included, weighed before and after
-    /// brushing: tells the thickness reached, and new
-    /// core and cap
+    /// brushing (of several moulds the mean of one):
+    /// tells the thickness reached, and new core and cap
     #[arg(long, value_name = "GRAMS", allow_hyphen_values = true, verbatim_doc_comment)]
     pub skin_used: Option<String>,
 

@@ -2,9 +2,11 @@
 
 use std::fmt;
 
-use cavigram::job::JobError;
+use cavigram::costs::CostError;
+use cavigram::job::{JobError, MixFault};
 use cavigram::materials::{LibraryError, LookupError};
 
+use super::cost_file::CostFileFailure;
 use super::input::InputError;
 use super::job_file::{JobFileFailure, KeptSystemError};
 use super::library::SystemFileError;
@@ -45,6 +47,9 @@ pub enum Failure {
         /// Why.
         error: JobError,
     },
+    /// A mix can't be worked out.
+    #[error(transparent)]
+    Mix(#[from] MixFault),
     /// A built-in material can't be had.
     #[error(transparent)]
     Material(#[from] LookupError),
@@ -57,6 +62,12 @@ pub enum Failure {
     /// A command on system files can't be done.
     #[error(transparent)]
     Systems(#[from] SystemsFailure),
+    /// A file of stock or rates can't be followed.
+    #[error(transparent)]
+    CostFile(#[from] CostFileFailure),
+    /// What it costs can't be worked out.
+    #[error(transparent)]
+    Cost(#[from] CostError),
     /// The result can't be written down as JSON.
     #[error("the result can't be written as JSON: {0}")]
     Json(#[from] serde_json::Error),
@@ -71,6 +82,7 @@ impl Failure {
         match self {
             Self::Usage(_) => 2,
             Self::Job { error, .. } if error.is_wrong_usage() => 2,
+            Self::Cost(CostError::PriceOfNothing { .. }) => 2,
             _ => 1,
         }
     }
@@ -81,6 +93,7 @@ impl Failure {
             Self::Usage(error) => error.hint.clone(),
             Self::JobFile(error) => error.hint(),
             Self::Shop(error) => error.hint(),
+            Self::Mix(error) => error.hint(),
             Self::Input(error) => error.hint(),
             Self::Job { error, .. } => error.hint(),
             Self::Material(error) => error.hint(),
@@ -92,6 +105,8 @@ impl Failure {
             Self::Library(error) => error.hint(),
             Self::SystemFile(error) => error.hint(),
             Self::Systems(error) => error.hint(),
+            Self::CostFile(error) => error.hint(),
+            Self::Cost(error) => error.hint(),
         }
     }
 }

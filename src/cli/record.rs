@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use cavigram::plan::Layer;
+use cavigram::plan::{Layer, Run};
 use cavigram::record::{
     Entry, Gel, Lot, PerLayer, Planned, SCHEMA, Summary, TypedError, Verdict, celsius,
 };
@@ -14,6 +14,7 @@ use jiff::ZonedDateTime;
 use super::args::{Command, CommandLine};
 use super::job_file::{self, Line};
 use super::request::{self, UsageError, read, usage};
+use super::run::count;
 use super::terminal::Progress;
 use super::{Failure, input, record_file, shop};
 
@@ -41,6 +42,11 @@ pub struct RecordArgs {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "What was used (grams: 148g, 5.2oz; a bare number is g)")]
 pub struct UsedArgs {
+    /// Castings made at once that these grams are of,
+    /// all together [default: as many as the job makes
+    /// at once]
+    #[arg(long, value_name = "N", allow_hyphen_values = true, verbatim_doc_comment)]
+    pub castings: Option<String>,
     /// Grams of skin in the mould, flange included
     #[arg(long, value_name = "GRAMS", allow_hyphen_values = true)]
     pub skin_used: Option<String>,
@@ -126,11 +132,13 @@ fn add(
     line: &Line,
     progress: &Progress,
 ) -> Result<String, Failure> {
-    let (planned, revision) = planned(line, progress)?;
+    let Expected { planned, revision, castings, components } = expected(args, line, progress)?;
+    odd(&typed, &planned, castings, &components);
     let entry = Entry {
         schema: SCHEMA.to_owned(),
         at: ZonedDateTime::now().strftime("%Y-%m-%dT%H:%M:%S%:z").to_string(),
         revision,
+        castings,
         used_g: typed.used_g,
         left_g: typed.left_g,
         room_c: typed.room_c,
@@ -149,14 +157,30 @@ fn add(
     Ok(if args.json { text } else { render::terminal::recorded(&entry, &file) })
 }
 
-/// What the job plans, as it stands now.
-fn planned(line: &Line, progress: &Progress) -> Result<(Planned, u64), Failure> {
+/// What the job plans for the castings of one entry, as it stands now.
+struct Expected {
+    planned: Planned,
+    revision: u64,
+    castings: u32,
+    /// Names of all that is weighed.
+    components: Vec<String>,
+}
+
+fn expected(args: &RecordArgs, line: &Line, progress: &Progress) -> Result<Expected, Failure> {
     let Command::Plan(plan) = CommandLine::from_arg_matches(&line.matches)?.command else {
         // A job file is only ever opened as a plan here.
         return Err(std::io::Error::from(std::io::ErrorKind::InvalidInput).into());
     };
     let shop_file = shop::text(plan.workshop.shop.as_deref(), &plan.mesh.mesh, line)?;
-    let request = request::plan(&plan, &line.systems(), shop_file.as_ref())?;
+    let mut request = request::plan(&plan, &line.systems(), shop_file.as_ref())?;
+    let run = request.materials.run;
+    let castings = match &args.used.castings {
+        Some(_) => count("--castings", &args.used.castings)?,
+        None => run.at_once(),
+    };
+    // A new mould is new once.
+    let first_casting = run.first_casting && record_file::read(&args.job)?.entries.is_empty();
+    request.materials.run = Run { castings, moulds: castings, first_casting };
     let bytes = input::read(&plan.mesh.mesh)?;
     let tell = |phase, share| progress.tell(phase, share);
     let sheet = job::run(&bytes, &request, &tell)
@@ -165,7 +189,41 @@ fn planned(line: &Line, progress: &Progress) -> Result<(Planned, u64), Failure> 
         super::terminal::complain(&finding.message, finding.hint.as_deref());
     }
     let planned = Planned::new(&sheet.plan, sheet.layers.skin_mm, sheet.piece_g);
-    Ok((planned, line.revision().unwrap_or_default()))
+    let weighed = sheet.plan.totals.iter().flatten();
+    Ok(Expected {
+        planned,
+        revision: line.revision().unwrap_or_default(),
+        castings,
+        components: weighed.map(|weighed| weighed.name.clone()).collect(),
+    })
+}
+
+/// A weight this many times off the plan is likely a slip of the unit.
+const OFF_TIMES: f64 = 10.0;
+
+/// Says what is likely a slip: the entry is kept all the same, as it tells what was typed.
+fn odd(typed: &Typed, planned: &Planned, castings: u32, components: &[String]) {
+    let weights = [Layer::Skin, Layer::Core, Layer::Cap]
+        .map(|layer| (layer.as_str(), typed.used_g.of(layer), planned.of(layer).net_g));
+    let piece = ("piece", typed.piece_g, planned.piece_g.best);
+    for (what, grams, planned_g) in weights.into_iter().chain([piece]) {
+        let Some(grams) = grams else { continue };
+        if grams > OFF_TIMES * planned_g || grams * OFF_TIMES < planned_g {
+            let of = if castings > 1 { " together" } else { "" };
+            super::terminal::complain(
+                &format!("{what}: {grams} g, where {planned_g:.1} g{of} were planned"),
+                Some("look at the unit; the line was kept as it was typed"),
+            );
+        }
+    }
+    for Lot { component, .. } in &typed.lots {
+        if !components.iter().any(|name| name.eq_ignore_ascii_case(component)) {
+            super::terminal::complain(
+                &format!("lot of {component}, which this job doesn't weigh"),
+                Some(&format!("it weighs {}", components.join(", "))),
+            );
+        }
+    }
 }
 
 /// What was typed, understood.
@@ -200,6 +258,11 @@ impl Typed {
             &outcome.reject,
             &outcome.note,
         ];
+        for (option, text) in [("--reject", &outcome.reject), ("--note", &outcome.note)] {
+            if text.as_ref().is_some_and(|text| text.trim().is_empty()) {
+                return Err(usage(option, "", "this says nothing", None));
+            }
+        }
         let lists = [&used.lot, &outcome.gel_seen];
         if texts.iter().all(|text| text.is_none())
             && lists.iter().all(|list| list.is_empty())

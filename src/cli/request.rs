@@ -21,6 +21,7 @@ use super::clock::clock;
 use super::coating::coating;
 use super::correcting::in_mould;
 use super::job_file::KeptSystems;
+use super::parting::parting;
 use super::run::run;
 use super::shop::{ShopText, workshop};
 use super::touching::touching;
@@ -55,8 +56,9 @@ pub fn plan(
     kept: &KeptSystems,
     shop_file: Option<&ShopText>,
 ) -> Result<JobRequest, Failure> {
-    let mesh = meant(&args.mesh)?;
+    let mut mesh = meant(&args.mesh)?;
     check_lip(&mesh, &args.layers.below_lip)?;
+    let parting = parting(&args.parting, &mut mesh, &args.layers.below_lip)?;
     let weighed = weighed(&args.weighing)?;
     if mesh.opening == Opening::None && weighed.and_then(|w| w.means) == Some(WeighingMeans::Level)
     {
@@ -82,7 +84,7 @@ pub fn plan(
         layers.cap = Length::default();
     }
     let in_mould = in_mould(&args.correcting, &layers)?;
-    let layers = LayersRequest { weighed, in_mould, ..layers };
+    let layers = LayersRequest { weighed, in_mould, parting, ..layers };
     let clock = clock(&args.clock)?;
     let clock = ClockRequest { hours: clock.hours.or(workshop.hours), ..clock };
     check_inserts(&args.layers.insert)?;
@@ -236,6 +238,7 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
         weighed: None,
         in_mould: InMould::default(),
         queries_most: usual.queries_most,
+        parting: None,
     })
 }
 
@@ -265,7 +268,13 @@ fn materials(
     let core_hardness: Option<ShoreReading> =
         read("--core-hardness", &args.core_hardness, ShoreError::hint)?;
     let softener = match core_hardness {
-        Some(wished) => Some(softener_for(&core, wished, args)?),
+        Some(wished) => Some(softener_for(
+            "--core-hardness",
+            &args.core_hardness,
+            &core,
+            wished,
+            args.softener.is_some(),
+        )?),
         None => softener,
     };
     Ok(PlanRequest {
@@ -292,21 +301,23 @@ fn kept_or_found(
     find_system(option, typed, library)
 }
 
-/// Parts of softener for a hardness of the core.
-fn softener_for(
-    core: &System,
+/// Parts of softener for a hardness, which `option` asked for as it was typed.
+pub fn softener_for(
+    option: &'static str,
+    typed: &Option<String>,
+    system: &System,
     wished: ShoreReading,
-    args: &MaterialArgs,
+    parts_are_told: bool,
 ) -> Result<Parts, UsageError> {
-    let value = args.core_hardness.as_deref().unwrap_or_default();
-    if args.softener.is_some() {
+    let value = typed.as_deref().unwrap_or_default();
+    if parts_are_told {
         let reason = "--softener tells the parts already";
-        return Err(usage("--core-hardness", value, reason, Some("leave out one of the two")));
+        return Err(usage(option, value, reason, Some("leave out one of the two")));
     }
-    let found = core.softener_for(wished);
+    let found = system.softener_for(wished);
     found
         .map(|found| found.parts)
-        .map_err(|error| usage("--core-hardness", value, &error.to_string(), Some(error.hint())))
+        .map_err(|error| usage(option, value, &error.to_string(), Some(error.hint())))
 }
 
 /// The system that was typed: by its id, or the file it stands in.
@@ -328,7 +339,8 @@ pub fn find_system(
     }
 }
 
-fn tolerance(typed: &Option<String>) -> Result<Option<Percent>, UsageError> {
+/// How wide limits may be.
+pub fn tolerance(typed: &Option<String>) -> Result<Option<Percent>, UsageError> {
     let option = "--tolerance";
     let Some(tolerance): Option<Percent> = read(option, typed, PercentError::hint)? else {
         return Ok(None);
@@ -341,7 +353,8 @@ fn tolerance(typed: &Option<String>) -> Result<Option<Percent>, UsageError> {
     Ok(Some(tolerance))
 }
 
-fn length(option: &'static str, typed: &Option<String>) -> Result<Option<Length>, UsageError> {
+/// A length that was typed.
+pub fn length(option: &'static str, typed: &Option<String>) -> Result<Option<Length>, UsageError> {
     read(option, typed, LengthError::hint)
 }
 

@@ -33,7 +33,8 @@ pub fn run(args: &RunArgs) -> Result<Run, UsageError> {
     })
 }
 
-fn count(option: &'static str, typed: &Option<String>) -> Result<u32, UsageError> {
+/// A number of castings or moulds; 1 where none was typed.
+pub fn count(option: &'static str, typed: &Option<String>) -> Result<u32, UsageError> {
     let Some(text) = typed else { return Ok(1) };
     match text.trim().parse::<u32>() {
         Ok(count) if (1..=Run::MOST).contains(&count) => Ok(count),

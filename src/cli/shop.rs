@@ -103,12 +103,20 @@ pub fn text(
     mesh: &Path,
     line: &Line,
 ) -> Result<Option<ShopText>, ShopFailure> {
-    if let Some(path) = named {
-        return if path.as_os_str() == NONE { Ok(None) } else { read(path).map(Some) };
-    }
     match line.shop() {
-        KeptShop::Look => usual_file(mesh),
-        KeptShop::Job { text, name } => Ok(text.map(|text| ShopText { name, text })),
+        KeptShop::Job { text, name } if named.is_none() => {
+            Ok(text.map(|text| ShopText { name, text }))
+        }
+        KeptShop::Job { .. } | KeptShop::Look => find(named, mesh),
+    }
+}
+
+/// The workshop's own file where no job keeps it: as it was named, or where it usually lies.
+pub fn find(named: Option<&Path>, mesh: &Path) -> Result<Option<ShopText>, ShopFailure> {
+    match named {
+        Some(path) if path.as_os_str() == NONE => Ok(None),
+        Some(path) => read(path).map(Some),
+        None => usual_file(mesh),
     }
 }
 

@@ -41,7 +41,7 @@ pub fn touching(args: &TouchingArgs, library: &Library) -> Result<Touching, Fail
 }
 
 /// A material by its word, or that of a system.
-fn family(
+pub fn family(
     option: &'static str,
     typed: &Option<String>,
     library: &Library,

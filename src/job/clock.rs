@@ -2,7 +2,7 @@
 
 use crate::finding::Finding;
 use crate::plan::Plan;
-use crate::timing::{Timeline, TimelineRequest, TimingError, pours_of, timeline};
+use crate::timing::{Pour, Timeline, TimelineRequest, TimingError, timeline};
 use crate::units::{Hours, Minutes, Start};
 
 /// When the work begins, and when somebody is there.
@@ -16,16 +16,16 @@ pub struct ClockRequest {
     pub release: Option<Minutes>,
 }
 
-/// The timeline of a plan; a warning instead where a
+/// The timeline of a plan that lays these pours; a warning instead where a
 /// time is beyond all reason: grams stand without it.
 ///
 /// # Errors
 /// [`TimingError::BeyondCalendar`] where the start lies too late for what follows.
 pub(super) fn timeline_of(
     plan: &Plan,
+    pours: Vec<Pour>,
     clock: &ClockRequest,
 ) -> Result<Result<Timeline, Finding>, TimingError> {
-    let pours = pours_of(plan);
     let pace = &plan.shop.pace;
     let request = TimelineRequest {
         pours,

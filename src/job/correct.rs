@@ -143,7 +143,9 @@ impl<'a> Brushing<'a> {
         let at_plan = volumes_at(cavities, planned, flange_mm, queries_most);
         let plan = plan::plan(&at_plan, &request.materials)?;
         let skin = &plan.layers[0];
-        let (volume_mm3, planned_g) = (with_flange_mm3(&at_plan), skin.dose.net_g);
+        // Of several moulds that are filled at once one is weighed.
+        let moulds = f64::from(request.materials.run.at_once());
+        let (volume_mm3, planned_g) = (with_flange_mm3(&at_plan), skin.dose.net_g / moulds);
         // Coats may differ in density; all together they weigh what the plan says.
         let density_g_cm3 = match planned_g / volume_mm3 * 1000.0 {
             density if density.is_finite() && density > 0.0 => density,

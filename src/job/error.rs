@@ -7,6 +7,7 @@ use crate::health::{Hole, Unsound};
 use crate::job::{CorrectError, KnownError, ScaleError, Steps, TooMuchWork, WaterError};
 use crate::materials::MixError;
 use crate::mesh::MeshError;
+use crate::mould::MouldError;
 use crate::plan::PlanError;
 use crate::timing::TimingError;
 use crate::units::Length;
@@ -72,6 +73,17 @@ pub enum JobError {
     /// The material can't be mixed.
     #[error(transparent)]
     Mix(#[from] MixError),
+    /// The mould's own body can't be worked out.
+    #[error(transparent)]
+    Mould(#[from] MouldError),
+    /// A parting of a piece that isn't cast in a closed mould.
+    #[error(
+        "--parting divides a mould that closes round the whole piece, but this is an open mould"
+    )]
+    PartingOfMould,
+    /// A mould is made on one piece.
+    #[error("a mould is made on one piece, but all impressions were asked for")]
+    SeveralPieces,
     /// A level table would have more than [`Steps::MOST`] steps.
     #[error("--step is too small: more than {} steps in {:.1} mm of depth", Steps::MOST, .depth_mm)]
     TooManySteps {
@@ -110,6 +122,13 @@ impl JobError {
             Self::Plan(error) => error.hint(),
             Self::Timing(error) => error.hint().map(str::to_owned),
             Self::Mix(error) => Some(error.hint().to_owned()),
+            Self::Mould(error) => Some(error.hint().to_owned()),
+            Self::PartingOfMould => Some(
+                "give the closed mesh of the casting; a half scanned by itself is planned as a mould \
+                 of its own, without --parting"
+                    .to_owned(),
+            ),
+            Self::SeveralPieces => Some("give --impression 1 for the largest".to_owned()),
             Self::TooManySteps { depth_mm } => {
                 let least = Length::from_mm(depth_mm / f64::from(Steps::MOST));
                 Some(format!("give a larger step than {least}, or --steps"))
@@ -121,7 +140,7 @@ impl JobError {
 impl JobError {
     /// Wrong usage rather than a mesh that can't be worked with.
     pub fn is_wrong_usage(&self) -> bool {
-        matches!(self, Self::OpeningOfMould | Self::TooManySteps { .. })
+        matches!(self, Self::OpeningOfMould | Self::SeveralPieces | Self::TooManySteps { .. })
     }
 
     /// The warning that stands in a survey instead of a cavity, where the mesh can be read but

@@ -1,6 +1,6 @@
 //! What one run is asked to do.
 
-use super::ClockRequest;
+use super::{ClockRequest, PartingRequest};
 use crate::formats;
 use crate::layers;
 use crate::plan::{PlanRequest, ShopTold};
@@ -112,6 +112,8 @@ pub struct LayersRequest {
     /// The most work on the layers of one cavity, in distances to the wall; where it does not
     /// suffice, the limits are wider than asked for, and a warning says so.
     pub queries_most: u64,
+    /// The two parts of a mould that closes round the piece, where it is cast in one.
+    pub parting: Option<PartingRequest>,
 }
 
 /// What is in the mould already, as it was measured there.
@@ -197,6 +199,7 @@ impl Default for LayersRequest {
             weighed: None,
             in_mould: InMould::default(),
             queries_most: layers::USUAL_QUERIES_MOST,
+            parting: None,
         }
     }
 }

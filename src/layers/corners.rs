@@ -8,10 +8,26 @@ use crate::mesh::{Patches, Vec3};
 use super::grid::{CellBox, Grid, Place};
 use super::planes::Surroundings;
 
+/// Which way distances from the wall are followed: what is split into layers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// What the wall encloses: a cavity.
+    Inward,
+    /// What lies around it: a mould's own body.
+    Outward,
+}
+
+impl Way {
+    /// Whether a point that the wall is wound around so often is in what is split.
+    pub fn is_inside(self, winding: i32) -> bool {
+        (winding >= 1) == (self == Self::Inward)
+    }
+}
+
 /// Which side of the closed surface a point lies on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Side {
-    /// In the cavity.
+    /// In what is split: for a cavity enclosed by the wall.
     Inside,
     /// Out of it.
     Outside,
@@ -42,6 +58,7 @@ pub struct Wanted {
 pub struct Corners<'a> {
     patches: &'a Patches,
     grid: &'a Grid,
+    way: Way,
     /// Distances beyond the largest of these plus a cell's diagonal are not looked for, mm.
     thickness_most: f64,
     numbers: HashMap<Place, u32, foldhash::fast::FixedState>,
@@ -50,10 +67,11 @@ pub struct Corners<'a> {
 
 impl<'a> Corners<'a> {
     /// No corners yet; `thicknesses` (mm) are the distances that matter.
-    pub fn new(patches: &'a Patches, grid: &'a Grid, thicknesses: &[f64]) -> Self {
+    pub fn new(patches: &'a Patches, grid: &'a Grid, way: Way, thicknesses: &[f64]) -> Self {
         Self {
             patches,
             grid,
+            way,
             thickness_most: thicknesses.iter().copied().fold(0.0, f64::max),
             numbers: HashMap::default(),
             list: Vec::new(),
@@ -67,7 +85,11 @@ impl<'a> Corners<'a> {
 
     /// The wall, and the fill level over it.
     pub fn surroundings(&self) -> Surroundings<'a> {
-        Surroundings { patches: self.patches, top_mm: self.grid.position(self.grid.end()).z }
+        Surroundings {
+            patches: self.patches,
+            way: self.way,
+            top_mm: self.grid.position(self.grid.end()).z,
+        }
     }
 
     /// A corner by number.
@@ -120,7 +142,8 @@ impl<'a> Corners<'a> {
     }
 
     fn side_of(&self, position: Vec3) -> Side {
-        if self.patches.winding(position) >= 1 { Side::Inside } else { Side::Outside }
+        let inside = self.way.is_inside(self.patches.winding(position));
+        if inside { Side::Inside } else { Side::Outside }
     }
 }
 

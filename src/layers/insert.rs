@@ -15,7 +15,7 @@ use crate::mesh::{Mesh, Patches, Vec3, below_level};
 use super::approach::least_distance_mm;
 use super::boxed::Box3;
 use super::cell::volume_beyond;
-use super::corners::{Corner, Corners, Wanted};
+use super::corners::{Corner, Corners, Wanted, Way};
 use super::grid::{CellBox, Grid};
 use super::planes::Surroundings;
 use super::{LayerRequest, NOTHING, ROUNDING, Slabs};
@@ -206,7 +206,7 @@ struct Search<'a> {
 impl<'a> Search<'a> {
     fn new(room: &'a Room<'a>, insert: &'a Mesh, grid: &'a Grid) -> Self {
         let reach = room.skin_mm.max(REACH_MM);
-        let corners = Corners::new(&room.wall, grid, &[reach]);
+        let corners = Corners::new(&room.wall, grid, Way::Inward, &[reach]);
         Self { room, insert, grid, corners }
     }
 
@@ -297,7 +297,8 @@ impl<'a> Search<'a> {
         if filled <= CLIPPED * volume {
             return None;
         }
-        let around = Surroundings { patches: &self.room.wall, top_mm: self.room.top_mm() };
+        let around =
+            Surroundings { patches: &self.room.wall, way: Way::Inward, top_mm: self.room.top_mm() };
         let beyond = |t: f64| in_both(volume_beyond(&at, t, &around), filled, volume);
         let deep = beyond(self.room.skin_mm);
         let inside = if deep.low() >= filled { deep } else { beyond(0.0) };

@@ -9,6 +9,7 @@ mod insert;
 mod planes;
 mod pockets;
 mod refine;
+mod shell;
 mod slopes;
 mod tetra;
 mod thin;
@@ -18,10 +19,11 @@ use crate::cavity::Cavity;
 use crate::finding::Finding;
 use crate::mesh::Patches;
 
-use corners::Corners;
+use corners::{Corners, Way};
 use grid::Grid;
 pub use insert::{Displaced, Room};
 use refine::{Allowed, Tree};
+pub use shell::{ShellRequest, Shells, shells, skin_by_part};
 
 /// What to split a cavity into.
 #[derive(Debug, Clone, PartialEq)]
@@ -116,21 +118,14 @@ pub fn split_within(
 ) -> Layers {
     let cap_mm = if cavity.is_open() { request.cap_mm } else { 0.0 };
     let slabs = Slabs::of(cavity, cap_mm);
-    let faces_mm: Vec<f64> = request
-        .coats_mm
-        .iter()
-        .scan(0.0, |depth, coat| {
-            *depth += coat;
-            Some(*depth)
-        })
-        .collect();
+    let faces_mm = faces_mm(&request.coats_mm);
     let Some(&skin_mm) = faces_mm.last().filter(|t| **t > 0.0) else {
         return without_skin(cavity, &slabs);
     };
     let patches = Patches::new(cavity.wall());
     let (low, high) = cavity.wall().bounding_box().unwrap_or_default();
     let grid = Grid::new(low, high, &slabs.heights_mm);
-    let mut corners = Corners::new(&patches, &grid, &faces_mm);
+    let mut corners = Corners::new(&patches, &grid, Way::Inward, &faces_mm);
     let mut trees: Vec<Tree> =
         faces_mm.iter().map(|t| Tree::new(&grid, &mut corners, *t, slabs.count())).collect();
     let tolerance_mm3 = request.tolerance * cavity.measures().volume_mm3.best();
@@ -147,6 +142,15 @@ pub fn split_within(
     layers.thin_share = thin::facing_share(cavity.wall(), &patches, 2.0 * skin_mm);
     progress(1.0);
     layers
+}
+
+/// How far each coat's far face lies from the wall, mm.
+fn faces_mm(coats_mm: &[f64]) -> Vec<f64> {
+    let depths = coats_mm.iter().scan(0.0, |depth, coat| {
+        *depth += coat;
+        Some(*depth)
+    });
+    depths.collect()
 }
 
 /// The level slabs of a cavity: core under cap, or one of them alone.
@@ -289,6 +293,26 @@ fn is_within(layers: &Layers, tolerance_mm3: f64) -> bool {
         && layers.coats_mm3.iter().all(|v| within(v, SHARE_OF_COAT))
 }
 
+/// What lies beyond each face, by slab, as the trees have it now; `gap` belongs to the top slab.
+fn beyond(trees: &[Tree], whole: f64, gap: Bounds) -> Vec<Vec<Bounds>> {
+    let of_tree = |tree: &Tree| {
+        let mut volumes = tree.volumes();
+        for volume in &mut volumes {
+            // A slab without any depth holds exactly nothing, or what rounding makes of it.
+            *volume = if volume.high() > NOTHING * whole {
+                volume.widened(ROUNDING * whole)
+            } else {
+                Bounds::ZERO
+            };
+        }
+        if let Some(top) = volumes.last_mut() {
+            *top = *top + gap;
+        }
+        volumes.into_iter().map(|v| v.clamped(0.0, whole)).collect()
+    };
+    trees.iter().map(of_tree).collect()
+}
+
 /// The layers as the trees have them now.
 fn gather(trees: &[Tree], cavity: &Cavity, slabs: &Slabs) -> Layers {
     let whole = cavity.measures().volume_mm3.best();
@@ -298,24 +322,7 @@ fn gather(trees: &[Tree], cavity: &Cavity, slabs: &Slabs) -> Layers {
     } else {
         Bounds::ZERO
     };
-    let beyond: Vec<Vec<Bounds>> = trees
-        .iter()
-        .map(|tree| {
-            let mut volumes = tree.volumes();
-            for volume in &mut volumes {
-                // A slab without any depth holds exactly nothing, or what rounding makes of it.
-                *volume = if volume.high() > NOTHING * whole {
-                    volume.widened(ROUNDING * whole)
-                } else {
-                    Bounds::ZERO
-                };
-            }
-            if let Some(top) = volumes.last_mut() {
-                *top = *top + gap;
-            }
-            volumes.into_iter().map(|v| v.clamped(0.0, whole)).collect()
-        })
-        .collect();
+    let beyond = beyond(trees, whole, gap);
     let mut outer = Bounds::exact(whole);
     let mut coats_mm3 = Vec::with_capacity(trees.len());
     for volumes in &beyond {

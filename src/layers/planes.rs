@@ -17,7 +17,7 @@
 
 use crate::mesh::{Coin, Patches, Surface, Vec3, area_vector_doubled};
 
-use super::corners::{Corner, Side};
+use super::corners::{Corner, Side, Way};
 
 /// The disc lies this far under the lowest wall in the column, mm.
 const CLEARANCE_MM: f64 = 1e-6;
@@ -29,6 +29,8 @@ const SMALL_PIECE: f64 = 0.25;
 pub struct Surroundings<'a> {
     /// The wall.
     pub patches: &'a Patches,
+    /// Which side of it is split.
+    pub way: Way,
     /// The fill level: above it the wall may be open, mm.
     pub top_mm: f64,
 }
@@ -222,7 +224,8 @@ impl Search {
     fn disc_is_outside(&self, around: &Surroundings, height: f64) -> bool {
         let centre = self.middle + self.growth * height;
         let lean = (1.0 - self.growth.z * self.growth.z).max(0.0).sqrt();
-        centre.z + lean * self.radius <= around.top_mm && around.patches.winding(centre) < 1
+        centre.z + lean * self.radius <= around.top_mm
+            && !around.way.is_inside(around.patches.winding(centre))
     }
 }
 
@@ -293,7 +296,7 @@ mod tests {
     #[test]
     fn no_point_of_a_cell_breaks_the_limits() {
         let patches = Patches::new(&ball());
-        let around = Surroundings { patches: &patches, top_mm: 20.0 };
+        let around = Surroundings { patches: &patches, way: Way::Inward, top_mm: 20.0 };
         let (t, mut with_most, mut deep) = (2.0, 0, 0);
         for k in 0..600 {
             let f = f64::from(k);

@@ -24,6 +24,12 @@ impl<T> Sourced<T> {
         Self { value, source: None, date: None }
     }
 
+    /// Made up to show the form: as the packs and prices of built-in systems are, until somebody
+    /// replaces them.
+    pub fn is_invented(&self) -> bool {
+        self.source.as_ref().is_some_and(|source| source.trim_start().starts_with("invented"))
+    }
+
     pub(super) fn map<U>(self, change: impl FnOnce(T) -> U) -> Sourced<U> {
         Sourced { value: change(self.value), source: self.source, date: self.date }
     }

@@ -37,7 +37,7 @@ pub struct RoomTimes {
 /// The room is too far from the data sheet's temperature to tell times.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error(
-    "system `{system}`: its times hold at {sheet_c} °C; a room of {room_c} °C is more than \
+    "system `{system}`: its times hold at {sheet_c:.1} °C; a room of {room_c:.1} °C is more than \
      {FURTHEST_C} °C away, too far for the ten-degree rule"
 )]
 pub struct TooFarFromSheet {

@@ -105,6 +105,8 @@ pub enum AllowanceKind {
     DrainedBack,
     /// Poured into discs that show cure and hardness.
     WitnessPuck,
+    /// Left in the gate of a two-part mould and the tube to it.
+    Gate,
 }
 
 impl AllowanceKind {
@@ -118,6 +120,7 @@ impl AllowanceKind {
             Self::Overspray => "overspray",
             Self::DrainedBack => "drained back",
             Self::WitnessPuck => "witness puck",
+            Self::Gate => "gate and tube",
         }
     }
 }
@@ -129,6 +132,16 @@ impl AllowanceKind {
 pub fn wetted_cup_area_mm2(batch_mm3: f64) -> f64 {
     let width_mm = (4.0 * batch_mm3 / PI).cbrt();
     wetted_area_mm2(width_mm, width_mm)
+}
+
+/// Wall and floor that a batch wets in a cup of this brim-full volume, mm².
+///
+/// Assumptions: the cup is as high as it is wide, and stirring wets no more than the batch stands
+/// high, but never more than the cup.
+pub fn wetted_in_cup_mm2(batch_mm3: f64, cup_mm3: f64) -> f64 {
+    let width_mm = (4.0 * cup_mm3 / PI).cbrt();
+    let height_mm = batch_mm3 / (PI / 4.0 * width_mm * width_mm);
+    wetted_area_mm2(width_mm, height_mm.min(width_mm))
 }
 
 /// Wall and floor of a round cup `width_mm` across, wetted `height_mm` high, mm².
@@ -179,7 +192,15 @@ pub(super) enum Laid {
 impl Allowances {
     /// The lines for one mix in so many equal batches. The film is that of a cup for all the rest
     /// of the batch; its own volume is too small to change the cup.
-    pub(super) fn lines(&self, mix: &Purpose, batches: u32) -> Vec<Allowance> {
+    ///
+    /// `cup_cm3` tells the brim-full volume of the cup that so many cm³ of a batch are mixed in,
+    /// where the workshop named its cups.
+    pub(super) fn lines(
+        &self,
+        mix: &Purpose,
+        batches: u32,
+        cup_cm3: impl Fn(f64) -> Option<f64>,
+    ) -> Vec<Allowance> {
         let mut lines = Vec::new();
         let twice = if mix.first_casting { 2.0 } else { 1.0 };
         let mut lost = |kind, grams: f64, reason: String| {
@@ -208,7 +229,12 @@ impl Allowances {
         lines.extend(self.levelling(mix));
         lines.extend(self.puck(mix, batches));
         let rest_g = mix.net_g + lines.iter().map(|line| line.grams).sum::<f64>();
-        lines.push(self.film(mix, rest_g, batches));
+        let batch_mm3 = rest_g / f64::from(batches) / mix.liquid_g_cm3 * 1000.0;
+        let area_mm2 = match cup_cm3(batch_mm3 / 1000.0) {
+            Some(cup_cm3) => wetted_in_cup_mm2(batch_mm3, cup_cm3 * 1000.0),
+            None => wetted_cup_area_mm2(batch_mm3),
+        };
+        lines.push(self.film(mix, area_mm2, batches));
         lines.retain(|line| line.grams > 0.0);
         lines
     }
@@ -234,10 +260,9 @@ impl Allowances {
         })
     }
 
-    fn film(&self, mix: &Purpose, rest_g: f64, batches: u32) -> Allowance {
+    fn film(&self, mix: &Purpose, area_mm2: f64, batches: u32) -> Allowance {
         let film_mm = if mix.thickened { self.film_thickened_mm } else { self.film_plain_mm };
         let count = f64::from(batches);
-        let area_mm2 = wetted_cup_area_mm2(rest_g / count / mix.liquid_g_cm3 * 1000.0);
         let cups = if batches > 1 { format!("each of {batches} cups") } else { "cup".to_owned() };
         let of = if batches > 1 { "in" } else { "of" };
         let (twice, doubled) = if mix.first_casting { (2.0, ", doubled") } else { (1.0, "") };

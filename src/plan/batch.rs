@@ -139,7 +139,9 @@ fn tried(
     shop: &Shop,
     batches: u32,
 ) -> Result<Trial, RoundsToNothing> {
-    let allowances = shop.allowances.lines(purpose, batches);
+    let allowances = shop
+        .allowances
+        .lines(purpose, batches, |batch_cm3| smallest_cup_cm3(purpose, shop, batch_cm3));
     let asked_g = purpose.net_g + allowances.iter().map(|a| a.grams).sum::<f64>();
     let required_each_g = (asked_g / f64::from(batches)).max(least_batch_g(mix, shop));
     let step_g = shop.scale_step_g;
@@ -171,11 +173,8 @@ fn work(purpose: &Purpose, shop: &Shop, batches: u32, batch_g: f64) -> BatchWork
     let available_minutes = purpose
         .working_minutes
         .map(|working| working * (1.0 - pace.reserve) - mixing_minutes - degassing_minutes);
-    let fill = fill(purpose, shop);
     let batch_cm3 = batch_g / purpose.liquid_g_cm3;
-    let fitting =
-        shop.cups_cm3.iter().copied().filter(|cup| batch_cm3 <= cup * fill * (1.0 + HAIR));
-    let cup_cm3 = fitting.min_by(f64::total_cmp);
+    let cup_cm3 = smallest_cup_cm3(purpose, shop, batch_cm3);
     BatchWork {
         mixing_minutes,
         degassing_minutes,
@@ -185,6 +184,14 @@ fn work(purpose: &Purpose, shop: &Shop, batches: u32, batch_g: f64) -> BatchWork
         over_cup: cup_cm3.is_none() && !shop.cups_cm3.is_empty(),
         over_time: available_minutes.is_some_and(|left| laying_minutes > left + HAIR),
     }
+}
+
+/// The smallest cup at hand that so much of a mix may be mixed in, cm³ brim-full.
+fn smallest_cup_cm3(purpose: &Purpose, shop: &Shop, batch_cm3: f64) -> Option<f64> {
+    let fill = fill(purpose, shop);
+    let fitting =
+        shop.cups_cm3.iter().copied().filter(|cup| batch_cm3 <= cup * fill * (1.0 + HAIR));
+    fitting.min_by(f64::total_cmp)
 }
 
 /// How full a cup may be.

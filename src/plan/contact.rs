@@ -56,6 +56,12 @@ pub fn mould_not_checked(touching: &Touching) -> Option<Finding> {
     })
 }
 
+/// What to tell where something is cast or brushed against something cured that it has to leave
+/// again, such as the rubber of a mould on its pattern; each with what to call it.
+pub fn parts_from(poured: (&'static str, Family), onto: (&'static str, Family)) -> Option<Finding> {
+    Meeting { poured, onto, surface: Surface::Cured, role: Role::Parting }.finding()
+}
+
 fn meetings(used: &[(&'static str, Family)], touching: &Touching) -> Vec<Meeting> {
     let layer = |layer: Layer| used.iter().find(|(name, _)| *name == layer.as_str()).copied();
     let (skin, core, cap) = (layer(Layer::Skin), layer(Layer::Core), layer(Layer::Cap));

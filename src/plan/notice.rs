@@ -6,7 +6,7 @@ use super::{
     stand,
 };
 use crate::finding::Finding;
-use crate::materials::{Dosage, HardnessBasis, Tack};
+use crate::materials::{By, Dosage, HardnessBasis, Role, Tack};
 
 /// A patch that is off the plan by no more than this is as planned, % (common practice, no
 /// source).
@@ -33,6 +33,7 @@ pub(super) fn findings(
         for (name, dose) in mixes(layer) {
             let told = Told { name: &name, dose, times: &layer.times, shop: &request.shop };
             findings.extend(told.findings(&recipe.system.id));
+            findings.extend(stirred_by_the_scale(&name, dose, recipe));
         }
         if !layer.softener.is_zero() {
             findings.extend(softness(layer, recipe));
@@ -89,6 +90,42 @@ fn stirred(skin: &LayerPlan, request: &PlanRequest) -> Vec<Finding> {
     for (what, stir, dose) in asked {
         if let (Stir::Percent(percent), Some(dose), false) = (stir, dose, skin.dose.is_empty()) {
             findings.extend(outside("skin", what, percent, dose));
+        }
+    }
+    findings
+}
+
+/// An additive that rounding to the scale takes out of its system's range.
+fn stirred_by_the_scale(name: &str, dose: &Dose, recipe: &Recipe) -> Vec<Finding> {
+    let system = &recipe.system;
+    let ranges = [
+        (Role::Thickener, system.thickener.as_ref().map(|t| &t.dose)),
+        (Role::Pigment, system.pigment.as_ref().map(|p| &p.dose)),
+    ];
+    let of_ratio: f64 = dose.batch.iter().filter(|w| !w.role.is_additive()).map(|w| w.grams).sum();
+    let share = |grams: f64| 100.0 * grams / of_ratio;
+    // By volume grams are to cm³, which says nothing of a share by mass; then it counts as inside.
+    let parts: f64 = dose
+        .batch
+        .iter()
+        .filter(|w| !w.role.is_additive())
+        .map(|w| if w.by == By::Weight { w.parts.as_f64() } else { f64::NAN })
+        .sum();
+    let mut findings = Vec::new();
+    for weighed in &dose.batch {
+        let range = ranges.iter().find(|(role, _)| *role == weighed.role);
+        let Some((_, Some(range))) = range else { continue };
+        let told = (share(weighed.grams) * 100.0).round() / 100.0;
+        // What was asked for outside of the range is told by itself.
+        let asked = 100.0 * weighed.parts.as_f64() / parts;
+        // Parts keep four decimals.
+        let asked = (asked * 100.0).round() / 100.0;
+        if outside(name, &weighed.name, asked, range).is_none() {
+            findings.extend(outside(name, &weighed.name, told, range).map(|finding| Finding {
+                hint: Some("weigh on a finer scale, or mix more at once".to_owned()),
+                message: format!("{}, as the scale rounds it", finding.message),
+                ..finding
+            }));
         }
     }
     findings

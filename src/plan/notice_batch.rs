@@ -188,7 +188,10 @@ pub(super) fn room<'a>(
     }
     let each: Vec<String> = told
         .iter()
-        .map(|(sheet_c, factor)| format!("{factor:.2} times those at {sheet_c} °C"))
+        .map(|(sheet_c, factor)| {
+            let sheet_c = (sheet_c * 10.0).round() / 10.0;
+            format!("{factor:.2} times those at {sheet_c} °C")
+        })
         .collect();
     (!each.is_empty()).then(|| {
         Finding::note(

@@ -19,7 +19,10 @@ pub struct Entry {
     pub at: String,
     /// Revision of the job file.
     pub revision: u64,
-    /// What is in the mould, flange included.
+    /// Castings made at once, of which all grams used and left are.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub castings: u32,
+    /// What is in the moulds together, flange included.
     #[serde(default, skip_serializing_if = "PerLayer::is_empty")]
     pub used_g: PerLayer,
     /// What stuck to cup and brush, what could have been used not counted.
@@ -51,6 +54,14 @@ pub struct Entry {
     pub note: Option<String>,
     /// What was planned, to compare with.
     pub planned: Planned,
+}
+
+const fn one() -> u32 {
+    1
+}
+
+const fn is_one(count: &u32) -> bool {
+    *count == 1
 }
 
 /// What became of a casting: `good` or not, and why not.

@@ -1,7 +1,11 @@
 //! Tables as comma-separated values: one header row with units in the names, dots as decimal
 //! points, lines ended as RFC 4180 has them.
 
-use crate::sheet::LevelTable;
+mod buy;
+mod quote;
+mod text;
+
+use crate::sheet::{LevelTable, Purchase, Quote};
 use crate::units::InchFraction;
 
 /// The columns of a dip-stick table.
@@ -26,6 +30,16 @@ pub fn level(table: &LevelTable) -> String {
         );
     }
     text
+}
+
+/// A purchase list: rows of packs, then rows of components.
+pub fn buy(purchase: &Purchase) -> String {
+    buy::table(purchase)
+}
+
+/// A quote: every line of the build-up at every number of pieces, and the sums.
+pub fn quote(quote: &Quote) -> String {
+    quote::table(quote)
 }
 
 fn with_wholes(inches: InchFraction) -> String {

@@ -38,7 +38,15 @@ const OFF_SHARE: f64 = 0.25;
 impl Correction {
     /// What the person at the bench should know of it.
     pub fn findings(&self) -> Vec<Finding> {
-        self.skin.iter().filter_map(BrushedSkin::finding).collect()
+        let mut findings: Vec<Finding> =
+            self.skin.iter().filter_map(BrushedSkin::finding).collect();
+        let message = "what is in the mould already stands in order and times as it was planned, \
+                       with the windows that follow from it";
+        findings.push(Finding::note("times-as-planned", message).with_hint(
+            "where the work began at another time, give that with --start, so that the windows \
+             are the real ones",
+        ));
+        findings
     }
 }
 

@@ -14,6 +14,8 @@ pub struct LayerFacts {
     pub cap_mm: f64,
     /// A cap was asked for, whether there is room for it or not.
     pub cap_asked: bool,
+    /// The cap that was asked for, mm, where it reaches down to the bottom.
+    cap_to_bottom_mm: Option<f64>,
     /// How far the skin is carried out onto the rim, mm.
     pub flange_mm: f64,
     /// The tolerance asked for, as a share of the cavity.
@@ -90,6 +92,10 @@ impl LayerFacts {
             skin_mm,
             cap_mm,
             cap_asked: request.cap_mm > 0.0,
+            cap_to_bottom_mm: Some(request.cap_mm).filter(|asked_mm| {
+                let deepest = split.iter().map(|(cavity, _)| cavity.level_mm());
+                open && *asked_mm > 0.0 && *asked_mm >= deepest.fold(0.0, f64::max)
+            }),
             flange_mm: if open { flange_mm } else { 0.0 },
             tolerance: request.tolerance,
             tolerance_reached: split.iter().all(|(_, layers)| layers.tolerance_reached),
@@ -122,6 +128,16 @@ impl LayerFacts {
             findings.push(Finding::note("closed-cavity", message).with_hint(
                 "without --opening none, --below-lip opens a closed shape; --up turns it",
             ));
+        }
+        if let Some(asked_mm) = self.cap_to_bottom_mm {
+            let message = format!(
+                "the cap of {asked_mm} mm reaches down to the bottom: it takes all that the skin \
+                 leaves, and there is no core"
+            );
+            findings.push(
+                Finding::warning("cap-to-bottom", message)
+                    .with_hint("look at the unit, or give a smaller --cap"),
+            );
         }
         if self.skin_share >= SKIN_SHARE_WORTH_TELLING {
             findings.push(self.mostly_skin());

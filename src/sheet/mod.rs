@@ -6,6 +6,9 @@ mod facts;
 mod inserts;
 mod layers;
 mod level;
+mod mix;
+mod mould;
+mod parting;
 mod systems;
 mod weighed;
 
@@ -15,6 +18,11 @@ pub use facts::{Because, CavityFacts, MeshFacts, ReadAs};
 pub use inserts::{InsertFacts, Inserts};
 pub use layers::LayerFacts;
 pub use level::{LevelMaterial, LevelRow, LevelTable};
+pub use mix::{MixAsked, MixPurpose, MixSheet, Reach, Shelf, Shelved};
+pub use mould::{
+    MixFor, MouldBody, MouldJacket, MouldMix, MouldPart, MouldSheet, PatternFacts, WhichPart,
+};
+pub use parting::{GateFacts, Parting, Seam, SkinHalf};
 pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 
@@ -23,13 +31,19 @@ use crate::finding::Finding;
 
 // What a sheet is made of, so that outputs need to know nothing behind it.
 pub use crate::cavity::{Air, AirPocket, CavityMeasures};
+pub use crate::costs::{
+    Charge, ComponentBuy, Currency, LineGroup, MouldCost, PackBuy, Purchase, PurchaseFor, Quote,
+    QuoteColumn, QuoteGrams, QuoteLine, Reckoning, ShelfLine, ShelfState, SystemBuy,
+};
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};
 pub use crate::layers::Pocket;
-pub use crate::materials::{By, Hardness, HardnessBasis, Parts, Tack};
+pub use crate::materials::{By, Caution, Hardness, HardnessBasis, Parts, Tack};
+pub use crate::mould::{BoxInside, BoxShape};
 pub use crate::plan::{
-    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Layer, LayerPlan,
-    PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes, Weighed,
+    Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Jacket, JacketDose, Layer,
+    LayerPlan, LayerVolumes, PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes,
+    Weighed,
 };
 pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};
@@ -62,8 +76,12 @@ pub struct Sheet {
     pub layers: LayerFacts,
     /// What stands in the mould while it is poured, and what it takes out of core and cap.
     pub inserts: Option<Inserts>,
+    /// What a two-part mould adds, where the piece is cast in one.
+    pub parting: Option<Parting>,
     /// What is in the mould already, where the plan was corrected in mid-job.
     pub correction: Option<Correction>,
+    /// What is filled: the same volumes can be planned for another number of castings.
+    pub volumes: LayerVolumes,
     /// Grams of each component of each layer.
     pub plan: Plan,
     /// Where the workshop's values come from.

@@ -70,7 +70,13 @@ impl FromStr for Start {
 
     fn from_str(text: &str) -> Result<Self, ClockError> {
         let whole = text.trim();
-        let (day, time) = match whole.split_once([' ', 'T', 't']) {
+        // The T of the standard's way to write it stands between digits, that of a word doesn't.
+        let iso = whole.get(..11).filter(|head| head.ends_with(['T', 't']));
+        let split = match iso {
+            Some(head) => Some((head.trim_end_matches(['T', 't']), whole.get(11..).unwrap_or(""))),
+            None => whole.split_once(' '),
+        };
+        let (day, time) = match split {
             Some((day, time)) => (Some(day.trim()), time.trim()),
             None if is_day_shaped(whole) => return Err(ClockError::NoTime(whole.to_owned())),
             None => (None, whole),

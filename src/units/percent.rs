@@ -29,6 +29,7 @@ impl PercentError {
     /// What to type instead.
     pub fn hint(&self) -> Option<String> {
         match self {
+            Self::NoSign(text) if text.trim_matches(['0', '.']).is_empty() => None,
             Self::NoSign(text) => Some(format!("write {text}%")),
             Self::DecimalComma(text) => Some(format!("write {}", text.replace(',', "."))),
             Self::BadNumber(_) => Some("write a percentage as 0.5%".to_owned()),

@@ -130,6 +130,13 @@ impl fmt::Display for Weight {
 const UNITS: [(&str, f64); 5] =
     [("kg", 1000.0), ("g", 1.0), ("oz", 28.349523125), ("lb", 453.59237), ("", 1.0)];
 
+/// Grams of one number with its unit.
+fn number_and_unit(text: &str) -> Option<f64> {
+    let (number, grams) =
+        UNITS.iter().find_map(|(unit, grams)| Some((text.strip_suffix(unit)?, grams)))?;
+    Some(without_sign(number)? * grams)
+}
+
 impl FromStr for Weight {
     type Err = WeighingError;
 
@@ -140,15 +147,20 @@ impl FromStr for Weight {
             Some(rest) => (true, rest.to_lowercase()),
             None => (false, whole.to_lowercase()),
         };
-        let (number, grams) = UNITS
-            .iter()
-            .find_map(|(unit, grams)| Some((rest.strip_suffix(unit)?, grams)))
-            .ok_or_else(bad)?;
-        let number = without_sign(number).ok_or_else(bad)?;
+        // Pounds and ounces together, as scales in these units show them.
+        let grams = match rest.split_once("lb") {
+            Some((pounds, ounces)) if !ounces.trim().is_empty() => {
+                let pounds = number_and_unit(&format!("{pounds}lb")).ok_or_else(bad)?;
+                let ounces = ounces.trim();
+                let ounces = Some(ounces).filter(|text| text.ends_with("oz")).ok_or_else(bad)?;
+                pounds + number_and_unit(ounces).ok_or_else(bad)?
+            }
+            _ => number_and_unit(&rest).ok_or_else(bad)?,
+        };
         if negative {
             return Err(WeighingError::Negative);
         }
-        Self::of_grams(number * grams)
+        Self::of_grams(grams)
     }
 }
 

@@ -8,11 +8,17 @@ use std::process::Output;
 
 use assert_cmd::Command;
 
-/// Runs the command; whatever systems the person at this machine has are left aside.
-pub fn run(directory: &Path, line: &[&str]) -> Output {
+/// The command; whatever systems and shop file the person at this machine has are left aside.
+pub fn command(directory: &Path, line: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_cavigram"));
     command.env("XDG_CONFIG_HOME", directory.join("no-settings"));
-    command.current_dir(directory).args(line).output().unwrap()
+    command.current_dir(directory).args(line);
+    command
+}
+
+/// Runs it.
+pub fn run(directory: &Path, line: &[&str]) -> Output {
+    command(directory, line).output().unwrap()
 }
 
 pub fn text(bytes: &[u8]) -> String {
@@ -34,8 +40,14 @@ pub fn refused(directory: &Path, line: &[&str], status: i32, words: &[&str]) {
     let error = text(&output.stderr);
     assert_eq!(output.status.code(), Some(status), "{line:?}: {error}");
     assert_eq!(text(&output.stdout), "", "{line:?}");
+    let lines: Vec<_> = error.lines().collect();
+    assert!(error.starts_with("cavigram: "), "{line:?}: {error}");
     assert_eq!(error.matches("cavigram: ").count(), 1, "{line:?}: {error}");
     for word in words {
         assert!(error.contains(word), "{line:?} doesn't say {word:?}: {error}");
+    }
+    if status == 1 {
+        assert!(lines.len() <= 2, "{line:?}: {error}");
+        assert!(lines.get(1).is_none_or(|hint| hint.starts_with("hint: ")), "{line:?}: {error}");
     }
 }

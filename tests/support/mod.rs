@@ -4,6 +4,8 @@
 #![allow(dead_code)]
 
 pub mod chance;
+#[cfg(feature = "cli")]
+pub mod command;
 pub mod moulds;
 pub mod oracle;
 pub mod pipeline;

@@ -80,6 +80,14 @@ pub enum JobFileFailure {
         /// The file.
         file: String,
     },
+    /// The folder that it is to stand in isn't there.
+    #[error("can't save {file}: there is no folder {}", .folder.display())]
+    NoFolder {
+        /// The job file.
+        file: String,
+        /// Which folder.
+        folder: PathBuf,
+    },
     /// It can't be written.
     #[error("can't save {file}: {}", Plain(.error))]
     Write {
@@ -104,6 +112,7 @@ impl JobFileFailure {
             Self::OddPath { .. } => Some("rename it".to_owned()),
             Self::NotAJobToReplace { .. } => Some("give --save another name".to_owned()),
             Self::System { .. } => Some("name the system again to take the present one".to_owned()),
+            Self::NoFolder { .. } => Some("make it first, or save elsewhere".to_owned()),
             Self::TooLarge { .. }
             | Self::NoSystemText { .. }
             | Self::Path { .. }

@@ -14,6 +14,7 @@ pub use failure::JobFileFailure;
 pub use save::{Planned, SaveArgs, Saving};
 pub use systems::{KeptSystemError, KeptSystems};
 
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 use cavigram::finding::Finding;
@@ -73,7 +74,9 @@ pub fn is_job(path: &Path) -> bool {
 
 /// Takes in the job file that a command line names in place of a mesh, if it does.
 pub fn open(matches: ArgMatches) -> Result<Line, Failure> {
-    let named = matches.subcommand().and_then(|(command, own)| {
+    // A quote makes a plan of its own out of what was typed.
+    let own = matches.subcommand().filter(|(command, _)| *command != "quote");
+    let named = own.and_then(|(command, own)| {
         let mesh = own.try_get_one::<PathBuf>("mesh").ok().flatten()?;
         is_job(mesh).then(|| (command.to_owned(), own, mesh.clone()))
     });
@@ -92,9 +95,27 @@ pub fn open(matches: ArgMatches) -> Result<Line, Failure> {
     Ok(Line { matches, job: Some(OpenedJob { path, folder, file, systems, typed }) })
 }
 
-/// The `plan` that a job file asks for.
+/// The `plan` that a job file or a mesh asks for.
 pub fn plan_of(path: &Path) -> Result<Line, Failure> {
-    let line = ["cavigram".as_ref(), "plan".as_ref(), "--".as_ref(), path.as_os_str()];
+    plan_with(path, &[])
+}
+
+/// The same with options over what the job keeps: names without dashes, and values.
+pub fn plan_with(path: &Path, options: &[(&str, &str)]) -> Result<Line, Failure> {
+    let options = options.iter().map(|(name, value)| options::with_value(name, value.as_ref()));
+    planned_by(path, options.collect())
+}
+
+/// The `plan` of a job file or a mesh with all the options of `plan` that were typed for another
+/// command.
+pub fn plan_typed(command: &str, own: &ArgMatches, path: &Path) -> Result<Line, Failure> {
+    planned_by(path, options::of_plan(command, own))
+}
+
+fn planned_by(path: &Path, options: Vec<OsString>) -> Result<Line, Failure> {
+    let mut line: Vec<OsString> = vec!["cavigram".into(), "plan".into()];
+    line.extend(options);
+    line.extend(["--".into(), path.into()]);
     open(CommandLine::command().try_get_matches_from(line)?)
 }
 

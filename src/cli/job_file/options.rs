@@ -5,7 +5,7 @@ use std::any::TypeId;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
-use cavigram::job::file::{JobFile, KeptValue, KnownOption, Takes};
+use cavigram::job::file::{JobFile, KeptOption, KeptValue, KnownOption, Takes};
 use clap::parser::ValueSource;
 use clap::{Arg, ArgAction, ArgMatches, CommandFactory};
 
@@ -84,6 +84,28 @@ fn values<'a>(arg: &Arg, matches: &'a ArgMatches) -> Vec<&'a std::ffi::OsStr> {
     matches.get_raw(arg.get_id().as_str()).into_iter().flatten().collect()
 }
 
+/// The options of `plan` that were typed for another command which has them too, as words of a
+/// command line.
+pub fn of_plan(command: &str, matches: &ArgMatches) -> Vec<OsString> {
+    let description = CommandLine::command();
+    let known = known();
+    let arguments = description.find_subcommand(command).into_iter();
+    let mut words = Vec::new();
+    for arg in arguments.flat_map(|command| command.get_arguments()) {
+        let Some(name) = arg.get_long().filter(|name| known.iter().any(|k| k.name == *name)) else {
+            continue;
+        };
+        if !is_given(arg, matches) {
+            continue;
+        }
+        match arg.get_action() {
+            ArgAction::SetTrue => words.push(format!("--{name}").into()),
+            _ => words.extend(values(arg, matches).iter().map(|value| with_value(name, value))),
+        }
+    }
+    words
+}
+
 /// The command line that says what was typed and, of what was not, what a job in `folder` keeps.
 pub fn merged(command: &str, matches: &ArgMatches, job: &JobFile, folder: &Path) -> Vec<OsString> {
     let mut line: Vec<OsString> = vec!["cavigram".into(), command.into()];
@@ -99,7 +121,9 @@ pub fn merged(command: &str, matches: &ArgMatches, job: &JobFile, folder: &Path)
                 _ if takes_back && job.option(&table(arg), name).is_some() => {}
                 _ => line.extend(values.iter().map(|value| with_value(name, value))),
             }
-        } else if let Some(option) = job.option(&table(arg), name) {
+        } else if let Some(option) =
+            job.option(&table(arg), name).filter(|kept| !yields(kept, matches))
+        {
             match &option.value {
                 KeptValue::Switch(true) => line.push(format!("--{name}").into()),
                 KeptValue::Switch(false) => {}
@@ -118,7 +142,33 @@ pub fn merged(command: &str, matches: &ArgMatches, job: &JobFile, folder: &Path)
     line
 }
 
-fn with_value(name: &str, value: &std::ffi::OsStr) -> OsString {
+/// Options that say the same in two ways: the one that is typed wins over the one that is kept.
+const TWO_WAYS: [(&str, &str); 3] =
+    [("softener", "core-hardness"), ("skin", "coats"), ("water", "old-casting")];
+
+/// Whether a kept option gives way to another that was typed and says the same.
+fn yields(kept: &KeptOption, matches: &ArgMatches) -> bool {
+    let typed = |name: &str| {
+        let id = name.replace('-', "_");
+        let given = matches.try_get_raw(&id).ok().flatten()?.last()?.to_str()?;
+        let by_hand = matches.value_source(&id) == Some(ValueSource::CommandLine);
+        Some(given.to_owned()).filter(|text| by_hand && !text.trim().is_empty())
+    };
+    TWO_WAYS.iter().any(|(one, other)| {
+        let rival = match kept.name.as_str() {
+            name if name == *one => other,
+            name if name == *other => one,
+            _ => return false,
+        };
+        let Some(typed) = typed(rival) else { return false };
+        // A number of coats says nothing of thickness.
+        let coats = if *rival == "coats" { Some(typed.as_str()) } else { kept.text() };
+        *one != "skin" || coats.is_none_or(|coats| coats.trim().parse::<u32>().is_err())
+    })
+}
+
+/// An option with its value, in one word.
+pub fn with_value(name: &str, value: &std::ffi::OsStr) -> OsString {
     let mut word = OsString::from(format!("--{name}="));
     word.push(value);
     word

@@ -76,7 +76,7 @@ impl Saving {
         let shown = self.path.display().to_string();
         let write = |error| JobFileFailure::Write { file: shown.clone(), error };
         if !paths::openable(&folder).is_dir() {
-            return Err(write(ErrorKind::NotFound.into()).into());
+            return Err(JobFileFailure::NoFolder { file: shown, folder }.into());
         }
         let own = line.matches.subcommand().map(|(_, own)| own);
         let typed = own.map(|own| options::typed("plan", own)).unwrap_or_default();

@@ -90,6 +90,16 @@ pub enum Takes {
     File,
 }
 
+impl KeptOption {
+    /// The text that was typed last behind it, where it takes text.
+    pub fn text(&self) -> Option<&str> {
+        match &self.value {
+            KeptValue::Texts(texts) => texts.last().map(String::as_str),
+            KeptValue::Switch(_) | KeptValue::Files(_) => None,
+        }
+    }
+}
+
 impl JobFile {
     /// The option of a table, where it is kept.
     pub fn option(&self, table: &str, name: &str) -> Option<&KeptOption> {

@@ -101,6 +101,7 @@ impl<'a> AllowanceWire<'a> {
                 AllowanceKind::Overspray => "overspray",
                 AllowanceKind::DrainedBack => "drained-back",
                 AllowanceKind::WitnessPuck => "witness-puck",
+                AllowanceKind::Gate => "gate",
             },
             grams: allowance.grams,
             reason: &allowance.reason,

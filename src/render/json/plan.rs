@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::dose::DoseWire;
 use super::in_mould::{CorrectionWire, WeightWire};
 use super::inserts::{InsertWire, TogetherWire, inserts};
+use super::parting::PartingWire;
 use super::run::{FurtherWire, PatchWire, RunWire, TotalWire, WorkshopWire, further, totals};
 use super::shared::{
     Cavity, Health, Impression, Mesh, Volume, Warning, cm3, impressions, warnings,
@@ -30,6 +31,8 @@ pub struct Plan<'a> {
     inserts: Vec<InsertWire<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     inserts_together: Option<TogetherWire>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    parting: Option<PartingWire<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     timeline: Option<TimelineWire<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -180,6 +183,7 @@ impl<'a> Plan<'a> {
             layers,
             inserts: inserts(sheet.inserts.as_ref()),
             inserts_together: sheet.inserts.as_ref().map(TogetherWire::new),
+            parting: sheet.parting.as_ref().map(PartingWire::new),
             timeline: sheet.timeline.as_ref().map(TimelineWire::new),
             correction: sheet.correction.as_ref().map(CorrectionWire::new),
             expected_piece_g: WeightWire::new(sheet.piece_g),

@@ -61,7 +61,7 @@ fn allowances(plan: &Plan) -> Vec<String> {
     words.push(format!("scale in steps of {} g", plan.shop.scale_step_g));
     if set.ratio_tolerance < 1.0 {
         let most = percent(set.ratio_tolerance);
-        words.push(format!("half a step is at most {most} of any component"));
+        words.push(format!("half a step is at most {most} of any component of the ratio"));
     }
     words
 }

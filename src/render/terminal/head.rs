@@ -200,8 +200,8 @@ pub fn cavity(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
             ALERT,
             "",
             &format!(
-                "what was missing makes the cavity unsure by {} %; the layers' limits below \
-                 speak of the mesh as mended",
+                "what was missing makes the cavity unsure by {} %; limits of layers speak of the \
+                 mesh as mended",
                 tenths(band)
             ),
         );

@@ -3,20 +3,28 @@
 //! The text carries emphasis as terminal codes; whoever prints it strips them off a terminal.
 
 mod allowed;
+mod buy;
 mod head;
 mod in_mould;
 mod inserts;
 mod level;
+mod mix;
+mod mould;
 mod numbers;
 mod page;
+mod parting;
 mod pours;
+mod quote;
 mod record;
 mod run;
 mod systems;
 mod timeline;
 
 use crate::finding::{Finding, Severity};
-use crate::sheet::{Entry, LevelTable, Sheet, Summary, Survey, SystemPage, SystemsList};
+use crate::sheet::{
+    Caution, Entry, LevelTable, MixSheet, MouldSheet, Purchase, Quote, Sheet, Summary, Survey,
+    SystemPage, SystemsList,
+};
 
 use page::{ALERT, PLAIN, Page};
 
@@ -45,10 +53,11 @@ pub fn plan(sheet: &Sheet) -> String {
         head::water(&mut page, check);
     }
     inserts::rows(&mut page, sheet);
-    before_pouring(&mut page, sheet);
+    before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
     run::row(&mut page, &sheet.plan);
     pours::all(&mut page, sheet);
     run::later(&mut page, &sheet.plan);
+    parting::block(&mut page, sheet);
     timeline::block(&mut page, sheet);
     allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
     in_mould::piece(&mut page, sheet);
@@ -68,6 +77,41 @@ pub fn level(table: &LevelTable) -> String {
     page.into_text()
 }
 
+/// The mould sheet: what was read, box or blanket, what to weigh for its rubber and its jacket.
+pub fn mould(sheet: &MouldSheet) -> String {
+    let mut page = Page::default();
+    head::title(&mut page, &sheet.mesh, "mould sheet");
+    head::mesh(&mut page, &sheet.mesh);
+    head::health(&mut page, &sheet.health);
+    mould::head(&mut page, sheet);
+    page.rule();
+    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+        finding(&mut page, conflict);
+    }
+    for caution in &sheet.cautions {
+        page.row("Care", &caution.text);
+    }
+    page.rule();
+    mould::parts(&mut page, sheet);
+    findings(&mut page, &sheet.findings);
+    page.into_text()
+}
+
+/// One mix without a mesh: what was asked, and what to weigh.
+pub fn mix(sheet: &MixSheet) -> String {
+    let mut page = Page::default();
+    mix::head(&mut page, sheet);
+    before_pouring(&mut page, &sheet.findings, &sheet.plan.cautions);
+    run::row(&mut page, &sheet.plan);
+    mix::block(&mut page, sheet);
+    run::later(&mut page, &sheet.plan);
+    if !sheet.exact {
+        allowed::rows(&mut page, &sheet.plan, &sheet.shop_told);
+    }
+    findings(&mut page, &sheet.findings);
+    page.into_text()
+}
+
 /// What was recorded of a job: castings, their spread, and what they propose.
 pub fn record(summary: &Summary) -> String {
     let mut page = Page::default();
@@ -80,6 +124,22 @@ pub fn record(summary: &Summary) -> String {
 pub fn recorded(entry: &Entry, file: &str) -> String {
     let mut page = Page::default();
     record::recorded(&mut page, entry, file);
+    page.into_text()
+}
+
+/// What to buy.
+pub fn buy(purchase: &Purchase) -> String {
+    let mut page = Page::default();
+    buy::list(&mut page, purchase);
+    findings(&mut page, &purchase.findings);
+    page.into_text()
+}
+
+/// What to ask for a piece; `of` is what it is.
+pub fn quote(quote: &Quote, of: &str) -> String {
+    let mut page = Page::default();
+    quote::table(&mut page, quote, of);
+    findings(&mut page, &quote.findings);
     page.into_text()
 }
 
@@ -108,12 +168,12 @@ pub fn fine(file: &str, gaps: &[&str]) -> String {
 }
 
 /// What must be settled or known before anything is opened: conflicts, then cautions.
-fn before_pouring(page: &mut Page, sheet: &Sheet) {
+fn before_pouring(page: &mut Page, findings: &[Finding], cautions: &[Caution]) {
     page.rule();
-    for conflict in sheet.findings.iter().filter(|f| f.severity == Severity::Conflict) {
+    for conflict in findings.iter().filter(|f| f.severity == Severity::Conflict) {
         finding(page, conflict);
     }
-    for caution in &sheet.plan.cautions {
+    for caution in cautions {
         page.row("Care", &caution.text);
     }
     page.rule();

@@ -6,7 +6,7 @@ use super::numbers::{grams, tenths, three};
 use super::page::{FAINT, LABEL, PLAIN, Page, STRONG, shortened};
 use crate::sheet::{
     Allowance, AllowanceKind, CoatPlan, Dose, HardnessBasis, Layer, LayerPlan, Parts, PatchTold,
-    Sheet, SkinBy, Tack,
+    Run, Sheet, SkinBy, Tack,
 };
 use crate::units::{InchFraction, Length};
 
@@ -58,7 +58,8 @@ fn why_none(layer: Layer, sheet: &Sheet) -> &'static str {
     }
 }
 
-fn heading(page: &mut Page, number: usize, name: &str, what: &str) {
+/// The line that names a pour.
+pub fn heading(page: &mut Page, number: usize, name: &str, what: &str) {
     page.line(&[(STRONG, &format!("{number}  {name}")), (PLAIN, &format!("  {what}"))]);
 }
 
@@ -85,7 +86,7 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
         if at == 0 {
             material(page, layer);
         }
-        dose(page, &coat.dose, step);
+        dose(page, &coat.dose, step, stays_in(sheet.plan.run));
         if !coat.dose.is_empty() {
             coat_times(page, coat, layer);
         }
@@ -97,7 +98,10 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
     }
     let stays = match count {
         1 => String::new(),
-        _ => format!("; {} g stays in the mould", grams(layer.dose.net_g, step)),
+        _ => {
+            let place = stays_in(sheet.plan.run);
+            format!("; {} g stays {place}", grams(layer.dose.net_g, step))
+        }
     };
     if count > 1 {
         page.line(&[(STRONG, "   SKIN"), (PLAIN, &format!("  all {count} coats together"))]);
@@ -189,7 +193,7 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
         in_mould::planned_cap(page, correction);
     }
     material(page, layer);
-    dose(page, &layer.dose, step);
+    dose(page, &layer.dose, step, stays_in(sheet.plan.run));
     let volume = three(layer.volume_mm3.best() / 1000.0);
     page.row("Volume", &format!("{volume} cm³{}", limits(layer.volume_mm3)));
     if layer.expands {
@@ -246,7 +250,8 @@ pub fn with_softener(title: &str, softener: Parts) -> String {
     format!("{title}, softener {parts} {word}")
 }
 
-fn material(page: &mut Page, layer: &LayerPlan) {
+/// What a layer is made of.
+pub fn material(page: &mut Page, layer: &LayerPlan) {
     let mut text = with_softener(&layer.system_title, layer.softener);
     if let Some(hardness) = &layer.hardness {
         let basis = match hardness.basis {
@@ -271,7 +276,7 @@ pub fn density(g_cm3: f64) -> String {
 }
 
 /// Components of one batch with what the scale shows after each, and where the grams go.
-fn dose(page: &mut Page, dose: &Dose, step: f64) {
+pub fn dose(page: &mut Page, dose: &Dose, step: f64, stays: &str) {
     if dose.batches > 1 {
         let text = format!(
             "batch 1 to {0} of {0}, each {1} g, {2} g in all",
@@ -298,7 +303,7 @@ fn dose(page: &mut Page, dose: &Dose, step: f64) {
             }
             None => (
                 format!("{:>GRAMS$} g", grams(weighed.grams, step)),
-                format!("    scale reads {:>GRAMS$} g", grams(total, step)),
+                format!("    scale reads {:>GRAMS$} g", grams(shown(total, step), step)),
             ),
         };
         page.line(&[
@@ -307,8 +312,8 @@ fn dose(page: &mut Page, dose: &Dose, step: f64) {
             (PLAIN, &reads),
         ]);
     }
-    let stays = if dose.batches > 1 { "Of all" } else { "Of this" };
-    let mut shares = vec![format!("{} g stays in the mould", grams(dose.net_g, step))];
+    let label = if dose.batches > 1 { "Of all" } else { "Of this" };
+    let mut shares = vec![format!("{} g stays {stays}", grams(dose.net_g, step))];
     shares.extend(dose.allowances.iter().map(|a| allowance(a, step)));
     if dose.raised_g > 0.0 {
         let waste = grams(dose.raised_g, step);
@@ -317,11 +322,21 @@ fn dose(page: &mut Page, dose: &Dose, step: f64) {
     if dose.rounding_g >= step / 2.0 {
         shares.push(format!("{} g rounding", grams(dose.rounding_g, step)));
     }
-    page.row(stays, &shares.join(", "));
+    page.row(label, &shares.join(", "));
+}
+
+/// What a scale with such steps shows: drops weigh less than it tells.
+fn shown(total_g: f64, step_g: f64) -> f64 {
+    (total_g / step_g).round() * step_g
+}
+
+/// Where what isn't lost stays.
+fn stays_in(run: Run) -> &'static str {
+    if run.at_once() > 1 { "in the moulds" } else { "in the mould" }
 }
 
 /// How long a coat takes to lay, and when the next layer may go on it.
-fn coat_times(page: &mut Page, coat: &CoatPlan, layer: &LayerPlan) {
+pub fn coat_times(page: &mut Page, coat: &CoatPlan, layer: &LayerPlan) {
     let mut words = Vec::new();
     if let Some(work) = coat.dose.work.filter(|w| w.laying_minutes > 0.0) {
         let each = if coat.dose.batches > 1 { " a batch" } else { "" };
@@ -349,6 +364,7 @@ fn allowance(allowance: &Allowance, step: f64) -> String {
         AllowanceKind::Overspray => "overspray",
         AllowanceKind::DrainedBack => "drained back",
         AllowanceKind::WitnessPuck => "for witness pucks",
+        AllowanceKind::Gate => "in gate and tube",
     };
     format!("{} g {what} ({})", grams(allowance.grams, step), allowance.reason)
 }

@@ -47,7 +47,11 @@ pub fn recorded(page: &mut Page, entry: &Entry, file: &str) {
     for layer in [Layer::Skin, Layer::Core, Layer::Cap] {
         if let Some(used) = entry.used_g.of(layer) {
             let planned = tenths(entry.planned.of(layer).net_g);
-            let text = format!("{} g in the mould, planned {planned} g", tenths(used));
+            let place = match entry.castings {
+                1 => "in the mould".to_owned(),
+                n => format!("in {n} moulds together"),
+            };
+            let text = format!("{} g {place}, planned {planned} g", tenths(used));
             page.row(label(layer), &text);
         }
     }

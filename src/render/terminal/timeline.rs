@@ -12,7 +12,7 @@ const ROUNDS: usize = 12;
 /// A cup's time shorter than this is told as such: a clock to the minute says too little.
 const SHORT_MINUTES: f64 = 5.0;
 /// What stands for a time that nothing tells.
-const UNKNOWN: &str = "as data sheet";
+const UNKNOWN: &str = "data sheet";
 
 /// What happens when, and the rounds of a run.
 pub fn block(page: &mut Page, sheet: &Sheet) {

@@ -1,0 +1,103 @@
+//! Two-part moulds in `cavigram/plan/1`.
+
+use serde::Serialize;
+
+use super::dose::DoseWire;
+use super::shared::{Volume, cm2, cm3};
+use crate::sheet::{GateFacts, Parting, Seam, SkinHalf};
+
+/// What `--parting` adds.
+#[derive(Serialize)]
+pub struct PartingWire<'a> {
+    parting_mm: f64,
+    /// Lower, then upper.
+    halves: Vec<HalfWire>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    seam: Option<SeamWire<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    gate: Option<GateWire>,
+}
+
+#[derive(Serialize)]
+struct HalfWire {
+    name: &'static str,
+    wall_area_cm2: f64,
+    #[serde(flatten)]
+    skin: Volume,
+    net_g: f64,
+    coats: Vec<CoatWire>,
+}
+
+#[derive(Serialize)]
+struct CoatWire {
+    #[serde(flatten)]
+    volume: Volume,
+    net_g: f64,
+}
+
+#[derive(Serialize)]
+struct SeamWire<'a> {
+    length_cm: f64,
+    width_mm: f64,
+    thickness_mm: f64,
+    volume_cm3: f64,
+    #[serde(flatten)]
+    dose: DoseWire<'a>,
+}
+
+#[derive(Serialize)]
+struct GateWire {
+    diameter_mm: f64,
+    length_mm: f64,
+    volume_cm3: f64,
+    plug_g: f64,
+}
+
+impl<'a> PartingWire<'a> {
+    pub fn new(parting: &'a Parting) -> Self {
+        let halves = ["lower", "upper"].into_iter().zip(&parting.halves);
+        Self {
+            parting_mm: parting.level_mm,
+            halves: halves.map(|(name, half)| HalfWire::new(name, half)).collect(),
+            seam: parting.seam.as_ref().map(SeamWire::new),
+            gate: parting.gate.as_ref().map(GateWire::new),
+        }
+    }
+}
+
+impl HalfWire {
+    fn new(name: &'static str, half: &SkinHalf) -> Self {
+        let coat =
+            |(volume, net_g): &(_, f64)| CoatWire { volume: Volume::new(*volume), net_g: *net_g };
+        Self {
+            name,
+            wall_area_cm2: cm2(half.wall_mm2),
+            skin: Volume::new(half.skin_mm3),
+            net_g: half.net_g(),
+            coats: half.coats.iter().map(coat).collect(),
+        }
+    }
+}
+
+impl<'a> SeamWire<'a> {
+    fn new(seam: &'a Seam) -> Self {
+        Self {
+            length_cm: seam.length_mm / 10.0,
+            width_mm: seam.width_mm,
+            thickness_mm: seam.thickness_mm,
+            volume_cm3: cm3(seam.volume_mm3),
+            dose: DoseWire::new(&seam.single.dose),
+        }
+    }
+}
+
+impl GateWire {
+    fn new(gate: &GateFacts) -> Self {
+        Self {
+            diameter_mm: gate.diameter_mm,
+            length_mm: gate.length_mm,
+            volume_cm3: cm3(gate.volume_mm3),
+            plug_g: gate.plug_g,
+        }
+    }
+}

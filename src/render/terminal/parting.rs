@@ -1,0 +1,82 @@
+//! The two halves of a mould that closes round the piece: skin by half, seam, gate.
+
+use super::head::limits;
+use super::numbers::{grams, tenths, three};
+use super::page::{PLAIN, Page, STRONG};
+use super::pours::dose;
+use crate::sheet::{Parting, Seam, Sheet, SkinHalf};
+use crate::units::Length;
+
+/// What goes on each half and over the seam, and what the gate holds.
+pub fn block(page: &mut Page, sheet: &Sheet) {
+    let Some(parting) = &sheet.parting else { return };
+    let step = sheet.plan.shop.scale_step_g;
+    let level = Length::from_mm(parting.level_mm);
+    page.line(&[
+        (STRONG, "   HALVES"),
+        (PLAIN, &format!("  parted {level} above the lowest point")),
+    ]);
+    for (label, half) in ["Lower", "Upper"].into_iter().zip(&parting.halves) {
+        page.row(label, &of_half(half, step));
+    }
+    page.row("", "brush both halves from the same mixes, each up to the parting, before closing");
+    if let Some(seam) = &parting.seam {
+        page.gap();
+        seam_block(page, seam, step);
+    }
+    gate(page, parting, sheet);
+    page.gap();
+}
+
+fn of_half(half: &SkinHalf, step: f64) -> String {
+    let wall = format!("{} cm² of wall", three(half.wall_mm2 / 100.0));
+    if half.coats.is_empty() {
+        return format!("{wall}, without a skin");
+    }
+    let skin = format!(
+        "{} cm³{} of skin, {} g",
+        three(half.skin_mm3.best() / 1000.0),
+        limits(half.skin_mm3),
+        grams(half.net_g(), step)
+    );
+    let coats = match half.coats.as_slice() {
+        [_] => String::new(),
+        coats => {
+            let each: Vec<String> = coats.iter().map(|(_, net)| grams(*net, step)).collect();
+            format!(", coat by coat {} g", each.join(" + "))
+        }
+    };
+    format!("{wall}; {skin}{coats}")
+}
+
+fn seam_block(page: &mut Page, seam: &Seam, step: f64) {
+    let [thick, width] = [seam.thickness_mm, seam.width_mm].map(Length::from_mm);
+    let what = format!(
+        "  a coat of {thick}, {width} wide, over {} cm of seam",
+        tenths(seam.length_mm / 10.0)
+    );
+    page.line(&[(STRONG, "   SEAM"), (PLAIN, &what)]);
+    if seam.single.dose.is_empty() {
+        page.row("", "too little to weigh");
+        return;
+    }
+    dose(page, &seam.single.dose, step, "in the mould");
+    let text = format!(
+        "{} cm³, which the core then finds taken: so much less of it goes in",
+        three(seam.volume_mm3 / 1000.0)
+    );
+    page.row("Volume", &text);
+    page.row("Time", "after the last coat, within its bond window; order and times don't have it");
+}
+
+fn gate(page: &mut Page, parting: &Parting, sheet: &Sheet) {
+    let Some(gate) = &parting.gate else { return };
+    let [wide, long] = [gate.diameter_mm, gate.length_mm].map(Length::from_mm);
+    let text = format!(
+        "{wide} across and {long} long: {} cm³ of core stay in it; instead of a cap a plug of the \
+         skin's mix closes it, {} g",
+        three(gate.volume_mm3 / 1000.0),
+        grams(gate.plug_g, sheet.plan.shop.scale_step_g)
+    );
+    page.row("Gate", &text);
+}

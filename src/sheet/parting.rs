@@ -1,0 +1,84 @@
+//! A two-part mould that closes round the piece: what goes into each half, the seam and the gate.
+
+use crate::bounds::Bounds;
+use crate::finding::Finding;
+use crate::plan::Single;
+
+/// What `plan --parting` adds to a sheet. Of one casting, but for what is mixed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parting {
+    /// Height over the lowest point, mm.
+    pub level_mm: f64,
+    /// The half with the lowest point, then the other.
+    pub halves: [SkinHalf; 2],
+    /// The coat over the seam; `None` without a skin, or where its width is 0.
+    pub seam: Option<Seam>,
+    /// Where the core is poured in; `None` where nobody said.
+    pub gate: Option<GateFacts>,
+}
+
+/// One half's skin.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SkinHalf {
+    /// Its wall, mm².
+    pub wall_mm2: f64,
+    /// Each coat from the wall inward: its volume in mm³, and what of its grams goes on this half
+    /// of each mould.
+    pub coats: Vec<(Bounds, f64)>,
+    /// All coats together, mm³: narrower than the sum of their limits.
+    pub skin_mm3: Bounds,
+}
+
+impl SkinHalf {
+    /// All coats together, g.
+    pub fn net_g(&self) -> f64 {
+        self.coats.iter().map(|(_, grams)| grams).sum()
+    }
+}
+
+/// The coat over the seam.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seam {
+    /// How long it is, mm.
+    pub length_mm: f64,
+    /// How wide, mm.
+    pub width_mm: f64,
+    /// How thick, mm.
+    pub thickness_mm: f64,
+    /// What it fills in each mould, mm³.
+    pub volume_mm3: f64,
+    /// What to weigh for all castings of a round.
+    pub single: Single,
+}
+
+/// Gate and tube.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GateFacts {
+    /// How wide, mm.
+    pub diameter_mm: f64,
+    /// How long, mm.
+    pub length_mm: f64,
+    /// What stays in it, mm³.
+    pub volume_mm3: f64,
+    /// A plug of the firm mix that closes it as deep as a cap, g.
+    pub plug_g: f64,
+}
+
+impl Parting {
+    /// What to know of seam and gate.
+    pub fn findings(&self) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        if let Some(seam) = &self.seam {
+            findings.extend(seam.single.findings.iter().cloned());
+        }
+        if self.gate.is_none() {
+            let message = "the gate was not said, so that what stays in it and in the tube is not \
+                weighed";
+            findings.push(
+                Finding::warning("gate-unknown", message)
+                    .with_hint("say it with --gate, such as --gate 8mmx40mm"),
+            );
+        }
+        findings
+    }
+}

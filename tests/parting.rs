@@ -1,0 +1,188 @@
+//! Pieces cast in two-part moulds: skin by half, seam and gate against closed forms.
+#![cfg(feature = "cli")]
+
+mod support;
+
+use std::f64::consts::PI;
+
+use cavigram::layers::{ShellRequest, skin_by_part};
+use serde_json::Value;
+use support::command::{done, refused};
+use support::pipeline::{CLOSED, allowed_coat_reach, cavity, holds, miss, request};
+use support::solids::{Body, cuboid, icosphere, revolved, round_profile, roundness};
+use support::truth::{Span, profile_volume};
+use tempfile::TempDir;
+
+const TOLERANCE: f64 = 0.005;
+
+fn bench(body: &Body) -> TempDir {
+    let directory = tempfile::tempdir().unwrap();
+    let mut text = String::new();
+    for [x, y, z] in &body.points {
+        text += &format!("v {x} {y} {z}\n");
+    }
+    for [a, b, c] in &body.faces {
+        text += &format!("f {} {} {}\n", a + 1, b + 1, c + 1);
+    }
+    std::fs::write(directory.path().join("piece.obj"), text).unwrap();
+    directory
+}
+
+#[track_caller]
+fn json(bench: &TempDir, options: &[&str]) -> Value {
+    let line = [&["plan", "piece.obj", "--unit", "mm", "--json"], options].concat();
+    serde_json::from_str(&done(bench.path(), &line)).unwrap()
+}
+
+#[track_caller]
+fn number(value: &Value, pointer: &str) -> f64 {
+    let found = value.pointer(pointer).and_then(Value::as_f64);
+    found.unwrap_or_else(|| panic!("no number {pointer} in {value:#}"))
+}
+
+/// Every side of the facetted ball touches the round one, so what is further than t from the wall
+/// is the same shape at the scale (R − t)/R (references G1, G14); a plane cuts both.
+#[test]
+fn a_ball_is_parted_at_any_height() {
+    let (r, n) = (30.0, 40);
+    let profile = round_profile(r, 24);
+    let piece = cavity(&revolved(&profile, n), &CLOSED);
+    let volume_mm3 = piece.measures().volume_mm3.best();
+    for parting in [30.0, 20.0, 7.5, 59.0] {
+        let coats = [0.4, 0.8, 0.8];
+        let asked = ShellRequest {
+            coats_mm: coats.to_vec(),
+            parting_mm: Some(parting),
+            tolerance: TOLERANCE,
+        };
+        let found = skin_by_part(&piece, &asked, &|_| {});
+        assert!(found.tolerance_reached);
+        let level = parting - r;
+        let within = |t: f64, from: f64, to: f64| {
+            let s = (r - t) / r;
+            let smaller: Vec<[f64; 2]> = profile.iter().map(|p| [p[0] * s, p[1] * s]).collect();
+            roundness(n) * profile_volume(&smaller, from, to)
+        };
+        let mut depth = 0.0;
+        for (k, coat) in coats.into_iter().enumerate() {
+            for (part, [from, to]) in [[-99.0, level], [level, 99.0]].into_iter().enumerate() {
+                let truth = within(depth, from, to) - within(depth + coat, from, to);
+                let limits = &found.coats_mm3[k][part];
+                let name = format!("coat {k}, part {part}, parted at {parting}");
+                assert!(holds(limits, Span::exact(truth)), "{name}: {limits:?} not {truth}");
+                let off = miss(limits.best(), Span::exact(truth));
+                assert!(off <= 0.002 * volume_mm3, "{name}: off by {off}");
+                let allowed = allowed_coat_reach(limits.best(), volume_mm3, TOLERANCE);
+                assert!(limits.reach() <= allowed, "{name}: {limits:?} wider than {allowed}");
+            }
+            depth += coat;
+        }
+    }
+}
+
+/// The halves together are the skin that `split` finds.
+#[test]
+fn two_halves_are_one_skin() {
+    let piece = cavity(&icosphere(20.0, 3), &CLOSED);
+    let whole = support::pipeline::layers(&piece, &request(2.0, 0.0, TOLERANCE));
+    let asked = ShellRequest { coats_mm: vec![2.0], parting_mm: Some(13.0), tolerance: TOLERANCE };
+    let halves = skin_by_part(&piece, &asked, &|_| {});
+    let sum = halves.coats_mm3[0][0] + halves.coats_mm3[0][1];
+    assert!(support::pipeline::meet(&sum, &whole.skin_mm3), "{sum:?} {:?}", whole.skin_mm3);
+}
+
+#[test]
+fn the_sheet_tells_halves_seam_and_gate() {
+    let bench = bench(&cuboid(60.0, 40.0, 30.0));
+    let (parting, t) = (12.0, 2.0);
+    let plain = json(&bench, &["--opening", "none"]);
+    let options = ["--parting", "12mm", "--gate", "8mmx40mm", "--seam-width", "12mm"];
+    let sheet = json(&bench, &options);
+    // The flat top is wall too: under the parting a box without a lid.
+    let box_of =
+        |h: f64| (60.0 * 40.0 * h - (60.0 - 2.0 * t) * (40.0 - 2.0 * t) * (h - t)) / 1000.0;
+    for (half, high) in [parting, 30.0 - parting].into_iter().enumerate() {
+        let at = |key: &str| number(&sheet, &format!("/parting/halves/{half}/{key}"));
+        let truth = box_of(high);
+        assert!(at("volume_low_cm3") <= truth && truth <= at("volume_high_cm3"), "{truth}");
+        assert!((at("volume_cm3") - truth).abs() < 0.002 * 72.0);
+        let wall = (60.0 * 40.0 + 200.0 * high) / 100.0;
+        assert!((at("wall_area_cm2") - wall).abs() < 1e-9);
+    }
+    let net = |part: usize| number(&sheet, &format!("/parting/halves/{part}/net_g"));
+    let skin_g = number(&sheet, "/layers/0/net_g");
+    assert!((net(0) + net(1) - skin_g).abs() < 1e-9, "{skin_g}");
+
+    // The section is 60 × 40 mm; the seam's coat is the last coat's thickness.
+    assert_eq!(number(&sheet, "/parting/seam/length_cm"), 20.0);
+    assert!((number(&sheet, "/parting/seam/volume_cm3") - 200.0 * 12.0 * t / 1000.0).abs() < 1e-9);
+
+    // A cylinder of 8 × 40 mm is poured with the core, and is no part of it.
+    let gate_cm3 = PI / 4.0 * 64.0 * 40.0 / 1000.0;
+    assert!((number(&sheet, "/parting/gate/volume_cm3") - gate_cm3).abs() < 1e-9);
+    for key in ["/layers/1/volume_cm3", "/layers/1/net_g"] {
+        let [with, without] = [&sheet, &plain].map(|s| number(s, key));
+        assert!((with - without).abs() < 1e-6, "{key}: {with} {without}");
+    }
+    let density = number(&sheet, "/layers/1/density_g_cm3");
+    let allowances = sheet["layers"][1]["allowances_g"].as_array().unwrap();
+    let gate = allowances.iter().find(|line| line["code"] == "gate").expect("a line for the gate");
+    assert!((number(gate, "/grams") - gate_cm3 * density).abs() < 1e-9);
+    let more = number(&sheet, "/layers/1/mix_g") - number(&plain, "/layers/1/mix_g");
+    assert!(more > 0.9 * gate_cm3 * density && more < 1.3 * gate_cm3 * density + 1.0, "{more}");
+    // No cap on a closed cavity; a plug of the skin's mix as deep as one.
+    assert_eq!(number(&sheet, "/layers/2/volume_cm3"), 0.0);
+    let skin_g_cm3 = number(&sheet, "/layers/0/density_g_cm3");
+    let plug = PI / 4.0 * 64.0 * 3.0 / 1000.0 * skin_g_cm3;
+    assert!((number(&sheet, "/parting/gate/plug_g") - plug).abs() < 1e-9);
+}
+
+#[test]
+fn what_is_missing_is_told_and_jobs_keep_the_parting() {
+    let bench = bench(&icosphere(20.0, 3));
+    let sheet = json(&bench, &["--parting", "20mm", "--seam-width", "0"]);
+    assert!(sheet["parting"].get("seam").is_none());
+    assert!(sheet["warnings"].to_string().contains("gate-unknown"));
+    let bare = json(&bench, &["--parting", "20mm", "--skin", "0"]);
+    assert!(bare["parting"].get("seam").is_none());
+    assert_eq!(number(&bare, "/parting/halves/0/net_g"), 0.0);
+
+    let options = ["--parting", "20mm", "--gate", "6mmx30mm", "--coats", "0.4mm,0.8mm,0.8mm"];
+    let line = [&["plan", "piece.obj", "--unit", "mm"], &options[..]].concat();
+    let text = done(bench.path(), &[&line[..], &["--save", "ball.toml"]].concat());
+    for word in ["HALVES", "Lower", "Upper", "SEAM", "Gate"] {
+        assert!(text.contains(word), "no {word} in {text}");
+    }
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    let again = done(bench.path(), &["plan", "ball.toml", "--json"]);
+    let again: Value = serde_json::from_str(&again).unwrap();
+    assert_eq!(again["parting"], json(&bench, &options)["parting"]);
+}
+
+#[test]
+fn what_can_not_be_parted_is_refused() {
+    let bench = bench(&cuboid(60.0, 40.0, 30.0));
+    for (options, status, words) in [
+        (&["--parting", "30mm"][..], 1, &["30.00 mm", "doesn't pass through"][..]),
+        (&["--parting", "0"], 1, &["doesn't pass through"]),
+        (&["--parting", "9mm", "--as", "mould"], 2, &["--parting", "closes round"]),
+        (&["--parting", "9mm", "--below-lip", "2mm"], 2, &["--below-lip", "no lip"]),
+        (&["--gate", "8mmx40mm"], 2, &[]),
+        (&["--parting", "9mm", "--gate", "8mm"], 2, &["--gate", "8mmx40mm"]),
+        (&["--parting", "9mm", "--gate", "0x40mm"], 2, &["--gate", "more than nothing"]),
+        (&["--parting", "9mm", "--gate=-8mmx40mm"], 2, &["--gate", "negative"]),
+        (&["--parting", "9mm", "--seam-width", "2m"], 2, &["--seam-width", "no seam"]),
+    ] {
+        let line = [&["plan", "piece.obj", "--unit", "mm"], options].concat();
+        if words.is_empty() {
+            let output = support::command::run(bench.path(), &line);
+            assert_eq!(output.status.code(), Some(status), "{line:?}");
+        } else {
+            refused(bench.path(), &line, status, words);
+        }
+    }
+    // An open scan of a mould's half.
+    let scan = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-meshes/shoulder-mould-scan.ply");
+    let line = ["plan", scan, "--unit", "mm", "--parting", "9mm"];
+    refused(bench.path(), &line, 1, &["open mould", "mould of its own"]);
+}
