@@ -144,6 +144,21 @@ fn an_endless_device_is_refused_at_the_stated_size() {
     assert!(error(&output).contains("larger than 2 GiB"), "{}", error(&output));
 }
 
+#[test]
+fn a_job_file_nested_without_end_is_refused_with_its_place() {
+    let folder = tempfile::tempdir().unwrap();
+    const DEEP: usize = 200_000;
+    let lists = format!("mesh = {}{}\n", "[".repeat(DEEP), "]".repeat(DEEP));
+    let tables = format!("mesh = {}1{}\n", "{a=".repeat(DEEP), "}".repeat(DEEP));
+    let keys = format!("[mesh{}]\n", ".a".repeat(DEEP));
+    for text in [lists, tables, keys] {
+        std::fs::write(folder.path().join("job.toml"), &text).unwrap();
+        let output = run(folder.path(), &["plan", "job.toml"]);
+        assert_eq!(output.status.code(), Some(1), "{:.20}: {}", text, error(&output));
+        assert!(error(&output).contains("job.toml: line 1"), "{}", error(&output));
+    }
+}
+
 /// A half bowl of known volumes: limits get wider as the budget shrinks, and always hold the
 /// closed form.
 #[test]
