@@ -10,6 +10,8 @@ use super::clock::ClockArgs;
 use super::coating::CoatingArgs;
 use super::correcting::CorrectingArgs;
 use super::job_file::SaveArgs;
+use super::limits::LimitArgs;
+use super::manual::CompletionsArgs;
 use super::mix::MixArgs;
 use super::mould::MouldArgs;
 use super::paper::PaperArgs;
@@ -57,6 +59,10 @@ pub enum Command {
     Quote(Box<QuoteArgs>),
     /// List casting systems; show, check or begin one.
     Systems(Box<SystemsArgs>),
+    /// Print what a shell needs to complete commands and options.
+    Completions(CompletionsArgs),
+    /// Print the manual page, in roff.
+    Manual,
 }
 
 /// What `survey` takes.
@@ -123,6 +129,10 @@ pub struct MeshArgs {
     /// Print one JSON object instead of the sheet.
     #[arg(long)]
     pub json: bool,
+
+    /// How much is taken on.
+    #[command(flatten)]
+    pub limits: LimitArgs,
 }
 
 /// What `plan` takes.

@@ -10,6 +10,9 @@ use super::failure::Plain;
 /// memory comfortably; it also ends endless devices.
 const MOST_BYTES: u64 = 2 << 30;
 
+/// The least room made at a time for a source that does not say how long it is.
+const PIECE_BYTES: usize = 1 << 16;
+
 /// Why a file's bytes can't be had.
 #[derive(Debug, thiserror::Error)]
 pub enum InputError {
@@ -91,15 +94,24 @@ fn read_all(from: impl Read, path: &Path, expected: u64) -> Result<Vec<u8>, Inpu
         return Err(InputError::TooLarge(path.to_owned()));
     }
     let mut bytes = Vec::new();
+    let mut from = from.take(MOST_BYTES + 1);
     // One byte more than expected, so that the end is found without growing.
-    let room = usize::try_from(expected + 1).unwrap_or(0);
-    bytes.try_reserve_exact(room).map_err(|_| InputError::TooLarge(path.to_owned()))?;
-    from.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|error| match error.kind() {
-        ErrorKind::IsADirectory => InputError::Directory(path.to_owned()),
-        _ => InputError::Refused { path: path.to_owned(), error },
-    })?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(InputError::TooLarge(path.to_owned()));
+    let mut room = usize::try_from(expected + 1).unwrap_or(0);
+    loop {
+        bytes.try_reserve_exact(room).map_err(|_| InputError::TooLarge(path.to_owned()))?;
+        let piece = (bytes.capacity() - bytes.len()) as u64;
+        let read = from.by_ref().take(piece).read_to_end(&mut bytes);
+        let read = read.map_err(|error| match error.kind() {
+            ErrorKind::IsADirectory => InputError::Directory(path.to_owned()),
+            _ => InputError::Refused { path: path.to_owned(), error },
+        })?;
+        if bytes.len() as u64 > MOST_BYTES {
+            return Err(InputError::TooLarge(path.to_owned()));
+        }
+        if (read as u64) < piece {
+            return Ok(bytes);
+        }
+        // A source that did not say how long it is grows by a quarter, not to the double.
+        room = PIECE_BYTES.max(bytes.len() / 4);
     }
-    Ok(bytes)
 }

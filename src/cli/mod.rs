@@ -11,6 +11,8 @@ mod input;
 mod job_file;
 mod level;
 mod library;
+mod limits;
+mod manual;
 mod mix;
 mod mould;
 mod new_file;
@@ -49,6 +51,8 @@ pub fn run(typed: ArgMatches) -> Result<String, Failure> {
         Command::Buy(args) => buy::run(&args, &Progress::start()),
         Command::Quote(args) => quote::run(&args, &line, &Progress::start()),
         Command::Record(args) => record::run(&args, &Progress::start()),
+        Command::Completions(args) => manual::completions(&args),
+        Command::Manual => manual::manual(),
     };
     done.map_err(|failure| line.blamed(failure))
 }

@@ -26,7 +26,7 @@ use super::run::run;
 use super::shop::{ShopText, workshop};
 use super::touching::touching;
 use super::weighing::weighed;
-use super::{Failure, input, library};
+use super::{Failure, input, library, limits};
 
 /// The command line asks for something that can't be meant.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -186,7 +186,18 @@ fn meant(args: &MeshArgs) -> Result<MeshRequest, UsageError> {
     let impression = impression(&args.impression)?;
     let file = input::name(&args.mesh);
     let accept_holes = args.accept_holes;
-    Ok(MeshRequest { file, unit, known, read_as, up, opening, impression, accept_holes })
+    let triangles_most = limits::triangles_most(&args.limits)?;
+    Ok(MeshRequest {
+        file,
+        unit,
+        known,
+        read_as,
+        up,
+        opening,
+        impression,
+        accept_holes,
+        triangles_most,
+    })
 }
 
 /// Which impression is asked for.
@@ -226,6 +237,7 @@ fn layers(args: &LayerArgs) -> Result<LayersRequest, UsageError> {
         tolerance: tolerance(&args.tolerance)?.unwrap_or(usual.tolerance),
         weighed: None,
         in_mould: InMould::default(),
+        queries_most: usual.queries_most,
         parting: None,
     })
 }

@@ -57,6 +57,18 @@ pub enum ReadError {
     #[error("the mesh has more than {} different corners", u32::MAX)]
     TooManyVertices,
 
+    /// More triangles than are read.
+    #[error("the mesh has {} triangles{}, more than the {} that are read",
+        grouped(*.triangles), if *.exact { "" } else { " or more" }, grouped(*.most))]
+    TooManyTriangles {
+        /// How many there are, as far as they were counted.
+        triangles: u64,
+        /// Whether that is all of them.
+        exact: bool,
+        /// The limit.
+        most: u64,
+    },
+
     /// A binary STL shorter than its header.
     #[error("the binary STL is cut off at byte {bytes}, within its header of 84 bytes")]
     StlHeaderCut {
@@ -270,6 +282,10 @@ impl ReadError {
                 "export it again; normals are not needed, so they may be left out or zero"
             }
             Self::TooManyVertices => "reduce the number of triangles before exporting",
+            Self::TooManyTriangles { .. } => {
+                "reduce the mesh: a tenth of its triangles gives the same grams; or raise \
+                 --max-triangles, where there is about 1 GB of memory for each 3 million"
+            }
             Self::StlHeaderCut { .. }
             | Self::StlCut { .. }
             | Self::PlyCut { .. }
@@ -299,6 +315,19 @@ impl ReadError {
             Self::ObjRefused(_) | Self::ObjLost => "export the mesh as binary STL instead",
         }
     }
+}
+
+/// A number with its thousands apart.
+fn grouped(number: u64) -> String {
+    let digits = number.to_string();
+    let mut grouped = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            grouped.push(' ');
+        }
+        grouped.push(digit);
+    }
+    grouped
 }
 
 /// Where in a file a number stands.

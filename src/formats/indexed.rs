@@ -5,7 +5,7 @@
 
 use super::polygon::{Cutter, MOST_CORNERS};
 use super::weld::Welder;
-use super::{Format, Place, RawMesh, ReadError, crossing_finding};
+use super::{Format, Place, RawMesh, ReadError, check_count, crossing_finding};
 use crate::mesh::Vec3;
 
 /// Welds and cuts faces one after the other.
@@ -19,14 +19,20 @@ pub(super) struct Indexed {
     face: Vec<u32>,
     triangles: Vec<[u32; 3]>,
     crossing_faces: usize,
+    /// The most triangles that are read.
+    most: u64,
 }
 
 impl Indexed {
     /// No faces yet, and room for this many.
     ///
     /// Assumptions: the positions are finite; so many faces are known to be in the file.
-    pub(super) fn new(positions: Vec<Vec3>, faces: usize) -> Self {
-        Self {
+    ///
+    /// # Errors
+    /// More faces than the triangles that are read: each face is at least one.
+    pub(super) fn new(positions: Vec<Vec3>, faces: usize, most: u64) -> Result<Self, ReadError> {
+        check_count(faces as u64, false, most)?;
+        Ok(Self {
             numbers: vec![None; positions.len()],
             welder: Welder::with_room_for(positions.len()),
             positions,
@@ -34,7 +40,8 @@ impl Indexed {
             face: Vec::new(),
             triangles: Vec::with_capacity(faces),
             crossing_faces: 0,
-        }
+            most,
+        })
     }
 
     /// Takes the positions of the next part of the mesh; faces name those from now on.
@@ -61,7 +68,7 @@ impl Indexed {
         let clean = self.cutter.cut(&face, self.welder.positions(), &mut self.triangles);
         self.crossing_faces += usize::from(!clean);
         self.face = face;
-        Ok(())
+        check_count(self.triangles.len() as u64, false, self.most)
     }
 
     /// The welded number of the position with this number.

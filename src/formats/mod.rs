@@ -105,6 +105,12 @@ impl Format {
 /// far from overflow; larger numbers in the wild are garbage bytes.
 pub const LARGEST_COORDINATE: f64 = 1e12;
 
+/// The most triangles that are read where nobody says otherwise: 20 million.
+///
+/// Source: from memory: fine scans of a limb come to 1 to 5 million; 20 million are planned
+/// within 6 GB (docs/reliability.md).
+pub const USUAL_TRIANGLES_MOST: u64 = 20_000_000;
+
 /// Reads a mesh from the bytes of a file.
 ///
 /// The format is found from the content, also of bytes packed with gzip. `name_hint` is a file
@@ -128,24 +134,39 @@ pub const LARGEST_COORDINATE: f64 = 1e12;
 /// # Ok::<(), formats::ReadError>(())
 /// ```
 pub fn read(bytes: &[u8], name_hint: Option<&str>) -> Result<RawMesh, ReadError> {
+    read_within(bytes, name_hint, USUAL_TRIANGLES_MOST)
+}
+
+/// Reads a mesh as [`read`] does, of at most `triangles_most` triangles.
+///
+/// A file that announces more is refused before anything of it is kept; one that does not
+/// announce them, as soon as one more is met.
+///
+/// # Errors
+/// [`ReadError`] says what is wrong and where; [`ReadError::hint`] what to do about it.
+pub fn read_within(
+    bytes: &[u8],
+    name_hint: Option<&str>,
+    triangles_most: u64,
+) -> Result<RawMesh, ReadError> {
     if !packed::is_gzip(bytes) {
-        return read_unpacked(bytes, name_hint);
+        return read_unpacked(bytes, name_hint, triangles_most);
     }
     let unpacked = packed::gunzip(bytes)?;
     if packed::is_gzip(&unpacked) || package::is_zip(&unpacked) {
         return Err(PackingFault::Twice.into());
     }
-    read_unpacked(&unpacked, name_hint.map(packed::name_within))
+    read_unpacked(&unpacked, name_hint.map(packed::name_within), triangles_most)
 }
 
-fn read_unpacked(bytes: &[u8], name_hint: Option<&str>) -> Result<RawMesh, ReadError> {
+fn read_unpacked(bytes: &[u8], name_hint: Option<&str>, most: u64) -> Result<RawMesh, ReadError> {
     match sniff::format(bytes, name_hint)? {
-        Format::StlBinary => stl_binary::read(bytes),
-        Format::StlAscii => stl_ascii::read(bytes),
-        Format::Obj => obj::read(bytes),
-        Format::PlyAscii | Format::PlyBinary => ply::read(bytes),
-        Format::ThreeMf => model::read(bytes),
-        Format::Off => off::read(bytes),
+        Format::StlBinary => stl_binary::read(bytes, most),
+        Format::StlAscii => stl_ascii::read(bytes, most),
+        Format::Obj => obj::read(bytes, most),
+        Format::PlyAscii | Format::PlyBinary => ply::read(bytes, most),
+        Format::ThreeMf => model::read(bytes, most),
+        Format::Off => off::read(bytes, most),
     }
 }
 
@@ -158,6 +179,14 @@ fn admit(value: f64, place: Place) -> Result<f64, ReadError> {
     } else {
         Err(ReadError::NotFinite { place })
     }
+}
+
+/// Refuses a count of triangles, all of them or as many as were met, over the most that are read.
+const fn check_count(triangles: u64, exact: bool, most: u64) -> Result<(), ReadError> {
+    if triangles > most {
+        return Err(ReadError::TooManyTriangles { triangles, exact, most });
+    }
+    Ok(())
 }
 
 /// The warning about bytes after the last element of a binary file.

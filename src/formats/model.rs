@@ -10,19 +10,19 @@ use super::indexed::{Indexed, no_faces};
 use super::model_xml::{self, Kind, Object, Part, Use};
 use super::package::Package;
 use super::placement::Placement;
-use super::{Format, ModelFault, Place, RawMesh, ReadError, admit, text};
+use super::{Format, ModelFault, Place, RawMesh, ReadError, admit, check_count, text};
 use crate::finding::Finding;
 use crate::mesh::Vec3;
 
 /// More than fits any machine that prints; a few bytes can ask for any number.
-const MOST_TRIANGLES: u64 = 20_000_000;
 const MOST_PLACEMENTS: u64 = 100_000;
-/// Three to a triangle, where none is shared: positions cost time even where no triangle uses them.
-const MOST_POINTS: u64 = 3 * MOST_TRIANGLES;
+/// Points for each triangle that is read, where none is shared: positions cost time even where no
+/// triangle uses them.
+const MOST_POINTS_EACH: u64 = 3;
 /// Components within components: each level takes a little of the stack.
 const MOST_DEEP: usize = 64;
 
-pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
+pub(super) fn read(bytes: &[u8], most: u64) -> Result<RawMesh, ReadError> {
     let mut package = Package::open(bytes)?;
     let root = package.model_name()?;
     let mut model = Model { parts: Vec::new(), objects: HashMap::new() };
@@ -31,7 +31,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
         let part = &model.parts[0].part;
         (part.unit, part.items.len())
     };
-    let mut builder = Builder::new(&model);
+    let mut builder = Builder::new(&model, most)?;
     for item in 0..items {
         let item_use = &model.parts[0].part.items[item];
         builder.item(item_use, item + 1)?;
@@ -132,19 +132,22 @@ struct Builder<'m> {
     placed_triangles: u64,
     points: usize,
     supports: usize,
+    /// The most triangles that are read.
+    most: u64,
 }
 
 impl<'m> Builder<'m> {
-    fn new(model: &'m Model) -> Self {
-        Self {
+    fn new(model: &'m Model, most: u64) -> Result<Self, ReadError> {
+        Ok(Self {
             model,
-            mesh: Indexed::new(Vec::new(), 0),
+            mesh: Indexed::new(Vec::new(), 0, most)?,
             path: Vec::new(),
             placements: 0,
             placed_triangles: 0,
             points: 0,
             supports: 0,
-        }
+            most,
+        })
     }
 
     fn item(&mut self, item: &Use, number: usize) -> Result<(), ReadError> {
@@ -177,12 +180,11 @@ impl<'m> Builder<'m> {
         self.placements += 1;
         self.placed_triangles += object.triangles.len() as u64;
         self.points += object.positions.len();
+        check_count(self.placed_triangles, false, self.most)?;
         if self.placements > MOST_PLACEMENTS
-            || self.placed_triangles > MOST_TRIANGLES
-            || self.points as u64 > MOST_POINTS
+            || self.points as u64 > self.most.saturating_mul(MOST_POINTS_EACH)
         {
-            let fault =
-                ModelFault::TooMuch { triangles: MOST_TRIANGLES, placements: MOST_PLACEMENTS };
+            let fault = ModelFault::TooMuch { triangles: self.most, placements: MOST_PLACEMENTS };
             return Err(self.fault(used, within, fault));
         }
         let placement = used.placement.then(outer);

@@ -14,8 +14,8 @@ use super::{Format, RawMesh, ReadError, crossing_finding, open_end_finding};
 use crate::finding::Finding;
 use crate::mesh::Vec3;
 
-pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
-    let mut reduced = Reduced::new(text::trimmed(bytes));
+pub(super) fn read(bytes: &[u8], most: u64) -> Result<RawMesh, ReadError> {
+    let mut reduced = Reduced::new(text::trimmed(bytes), most);
     let loaded = load(&mut reduced);
     // What the checks found explains more than what the library made of it.
     let summary = reduced.finish()?;

@@ -8,7 +8,7 @@ use std::io::{self, BufRead, Read};
 
 use super::polygon::MOST_CORNERS;
 use super::text::{self, Lines, Words};
-use super::{Element, Format, Place, ReadError};
+use super::{Element, Format, Place, ReadError, check_count};
 
 /// How much reduced text is made at a time.
 const PIECE_BYTES: usize = 1 << 16;
@@ -23,6 +23,9 @@ pub(super) struct Reduced<'a> {
     given: usize,
     counts: [Count; 3],
     faces: usize,
+    /// Triangles that the faces are cut into, and the most that are read.
+    triangles: u64,
+    most: u64,
     /// The text does not end in a line end, and whether that concerns a vertex or face.
     lacks_line_end: bool,
     open_ended: bool,
@@ -48,7 +51,7 @@ struct Count {
 const ELEMENTS: [Element; 3] = [Element::Vertex, Element::TextureCoordinate, Element::Normal];
 
 impl<'a> Reduced<'a> {
-    pub(super) fn new(text: &'a [u8]) -> Self {
+    pub(super) fn new(text: &'a [u8], most: u64) -> Self {
         Self {
             lines: Lines::new(text),
             words: Vec::new(),
@@ -57,6 +60,8 @@ impl<'a> Reduced<'a> {
             given: 0,
             counts: Default::default(),
             faces: 0,
+            triangles: 0,
+            most,
             lacks_line_end: text.last().is_some_and(|b| !matches!(b, b'\n' | b'\r')),
             open_ended: false,
             fault: None,
@@ -198,7 +203,8 @@ impl<'a> Reduced<'a> {
         }
         self.piece.push(b'\n');
         self.faces += 1;
-        Ok(())
+        self.triangles += corners as u64 - 2;
+        check_count(self.triangles, false, self.most)
     }
 
     /// Checks one corner and gives its vertex number as written.

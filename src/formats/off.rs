@@ -5,7 +5,7 @@
 
 use super::indexed::Indexed;
 use super::text::{self, Lines, Words};
-use super::{Format, Place, RawMesh, ReadError, open_end_finding};
+use super::{Format, Place, RawMesh, ReadError, check_count, open_end_finding};
 use crate::mesh::Vec3;
 
 /// Keywords of files with three coordinates: texture, colour and normals may come with them.
@@ -30,15 +30,16 @@ fn glued_count(word: &[u8]) -> Option<&[u8]> {
     word.strip_prefix(b"OFF").filter(|rest| rest.iter().all(u8::is_ascii_digit))
 }
 
-pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
+pub(super) fn read(bytes: &[u8], most: u64) -> Result<RawMesh, ReadError> {
     let text = text::trimmed(bytes);
     let mut reader = Reader { lines: Lines::new(text), words: Vec::new() };
     let [vertices, faces] = reader.counts(text.len())?;
+    check_count(faces as u64, false, most)?;
     let mut positions = Vec::with_capacity(vertices);
     for _ in 0..vertices {
         positions.push(reader.position()?);
     }
-    let mut mesh = Indexed::new(positions, faces);
+    let mut mesh = Indexed::new(positions, faces, most)?;
     let mut corners = Vec::new();
     for _ in 0..faces {
         reader.face(&mut corners)?;

@@ -8,17 +8,20 @@
 use super::indexed::{Indexed, no_faces};
 use super::ply_body::{Ascii, Binary, Body, length};
 use super::ply_header::{self, Element, Encoding, Header};
-use super::{Format, Place, RawMesh, ReadError, admit, open_end_finding, trailing_finding};
+use super::{
+    Format, Place, RawMesh, ReadError, admit, check_count, open_end_finding, trailing_finding,
+};
 use crate::mesh::Vec3;
 
-pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
+pub(super) fn read(bytes: &[u8], most: u64) -> Result<RawMesh, ReadError> {
     let header = ply_header::read(bytes)?;
     if header.encoding == Encoding::Ascii {
-        let (mesh, body) = read_body(&header, Format::PlyAscii, || Ascii::new(bytes, &header))?;
+        let (mesh, body) =
+            read_body(&header, Format::PlyAscii, most, || Ascii::new(bytes, &header))?;
         let open_ended = body.finish()?;
         return with_faces(mesh, Format::PlyAscii, open_end_finding(open_ended));
     }
-    let (mesh, body) = read_body(&header, Format::PlyBinary, || Binary::new(bytes, &header))?;
+    let (mesh, body) = read_body(&header, Format::PlyBinary, most, || Binary::new(bytes, &header))?;
     with_faces(mesh, Format::PlyBinary, trailing_finding(body.left()))
 }
 
@@ -37,6 +40,7 @@ fn with_faces(
 fn read_body<B: Body>(
     header: &Header<'_>,
     format: Format,
+    most: u64,
     open: impl Fn() -> Result<B, ReadError>,
 ) -> Result<(Indexed, B), ReadError> {
     let at = |name: &[u8]| header.elements.iter().position(|e| e.name == name);
@@ -45,6 +49,8 @@ fn read_body<B: Body>(
         return Err(no_faces(format, 0));
     };
     let mut body = open()?;
+    // Opening it showed that the body can hold what is announced.
+    check_count(faces_expected(header) as u64, false, most)?;
     for element in &header.elements[..vertices_at] {
         body.skip(element)?;
     }
@@ -52,7 +58,7 @@ fn read_body<B: Body>(
     let faces_before = [b"face".as_slice(), b"tristrips"]
         .into_iter()
         .any(|name| at(name).is_some_and(|face| face < vertices_at));
-    let mut mesh = Indexed::new(positions, faces_expected(header));
+    let mut mesh = Indexed::new(positions, faces_expected(header), most)?;
     let rest = if faces_before {
         body = open()?;
         &header.elements[..]

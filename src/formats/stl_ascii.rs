@@ -6,14 +6,15 @@
 
 use super::text::{self, Words};
 use super::weld::Welder;
-use super::{Format, RawMesh, ReadError};
+use super::{Format, RawMesh, ReadError, check_count};
 use crate::mesh::Vec3;
 
-pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
+pub(super) fn read(bytes: &[u8], most: u64) -> Result<RawMesh, ReadError> {
     let mut reader = Reader {
         words: Words::new(text::trimmed(bytes)),
         welder: Welder::default(),
         triangles: Vec::new(),
+        most,
     };
     while let Some(word) = reader.words.next() {
         reader.check(word, "solid", "`solid`")?;
@@ -36,6 +37,8 @@ struct Reader<'a> {
     words: Words<'a>,
     welder: Welder,
     triangles: Vec<[u32; 3]>,
+    /// The most triangles that are read.
+    most: u64,
 }
 
 impl Reader<'_> {
@@ -67,7 +70,7 @@ impl Reader<'_> {
         self.keyword("endloop", "`endloop`")?;
         self.keyword("endfacet", "`endfacet`")?;
         self.triangles.push(corners);
-        Ok(())
+        check_count(self.triangles.len() as u64, false, self.most)
     }
 
     /// Three numbers that are not used; but a file with a NaN is refused whole.

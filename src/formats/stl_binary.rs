@@ -9,7 +9,9 @@ use std::io::{self, Read, Seek, SeekFrom};
 use rayon::prelude::*;
 
 use super::weld::{TooManyPositions, Welder};
-use super::{Format, LARGEST_COORDINATE, Place, RawMesh, ReadError, admit, trailing_finding};
+use super::{
+    Format, LARGEST_COORDINATE, Place, RawMesh, ReadError, admit, check_count, trailing_finding,
+};
 use crate::mesh::Vec3;
 
 const HEADER_BYTES: usize = 84;
@@ -21,8 +23,9 @@ const CORNERS_OFFSET: usize = 12;
 /// Triangles per part that is welded by itself: large enough that joining the parts costs little.
 const PART_TRIANGLES: usize = 1 << 15;
 
-pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, ReadError> {
+pub(super) fn read(bytes: &[u8], most: u64) -> Result<RawMesh, ReadError> {
     let (records, trailing) = records(bytes)?;
+    check_count((records.len() / RECORD_BYTES) as u64, true, most)?;
     let parts: Vec<Result<Part, ReadError>> = records
         .par_chunks(PART_TRIANGLES * RECORD_BYTES)
         .enumerate()

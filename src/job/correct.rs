@@ -120,6 +120,7 @@ struct Brushing<'a> {
     cavities: &'a [Cavity],
     planned: &'a LayerRequest,
     flange_mm: f64,
+    queries_most: u64,
     used: Weight,
     /// The skin as planned, flange included, g.
     planned_g: f64,
@@ -138,7 +139,8 @@ impl<'a> Brushing<'a> {
         used: Weight,
     ) -> Result<Self, JobError> {
         let flange_mm = request.layers.flange.mm();
-        let at_plan = volumes_at(cavities, planned, flange_mm);
+        let queries_most = request.layers.queries_most;
+        let at_plan = volumes_at(cavities, planned, flange_mm, queries_most);
         let plan = plan::plan(&at_plan, &request.materials)?;
         let skin = &plan.layers[0];
         // Of several moulds that are filled at once one is weighed.
@@ -150,7 +152,17 @@ impl<'a> Brushing<'a> {
             _ => skin.density_g_cm3,
         };
         let step_g = plan.shop.scale_step_g;
-        Ok(Self { cavities, planned, flange_mm, used, planned_g, density_g_cm3, step_g, at_plan })
+        Ok(Self {
+            cavities,
+            planned,
+            flange_mm,
+            queries_most,
+            used,
+            planned_g,
+            density_g_cm3,
+            step_g,
+            at_plan,
+        })
     }
 
     /// The coats that weigh what was weighed, and what is to be told of them.
@@ -191,7 +203,8 @@ impl<'a> Brushing<'a> {
                 2.0 * mm
             }
             .max(thinnest_mm);
-            volumes = volumes_at(self.cavities, &self.layers(mm), self.flange_mm);
+            let layers = self.layers(mm);
+            volumes = volumes_at(self.cavities, &layers, self.flange_mm, self.queries_most);
         }
         Ok((self.coats_mm(mm), self.skin(mm, &volumes)))
     }
@@ -241,8 +254,13 @@ impl<'a> Brushing<'a> {
     }
 }
 
-fn volumes_at(cavities: &[Cavity], layers: &LayerRequest, flange_mm: f64) -> LayerVolumes {
-    let split = split_all(cavities, layers, &|_, _| ());
+fn volumes_at(
+    cavities: &[Cavity],
+    layers: &LayerRequest,
+    flange_mm: f64,
+    queries_most: u64,
+) -> LayerVolumes {
+    let split = split_all(cavities, layers, queries_most, &|_, _| ());
     volumes(&split, layers, flange_mm)
 }
 

@@ -28,10 +28,14 @@ impl Read {
 ///
 /// # Errors
 /// [`JobError::Insert`] names the first that is no closed mesh.
-pub fn read(inserts: &[Insert], mm_per_number: f64) -> Result<Vec<Read>, JobError> {
+pub fn read(
+    inserts: &[Insert],
+    mm_per_number: f64,
+    triangles_most: u64,
+) -> Result<Vec<Read>, JobError> {
     let one = |insert: &Insert| {
         let file = insert.file.clone();
-        match sound(insert, mm_per_number) {
+        match sound(insert, mm_per_number, triangles_most) {
             Ok(sound) => Ok(Read { file, sound }),
             Err(error) => Err(JobError::Insert { file, error: Box::new(error) }),
         }
@@ -39,8 +43,8 @@ pub fn read(inserts: &[Insert], mm_per_number: f64) -> Result<Vec<Read>, JobErro
     inserts.iter().map(one).collect()
 }
 
-fn sound(insert: &Insert, mm_per_number: f64) -> Result<SoundMesh, JobError> {
-    let mut raw = formats::read(&insert.bytes, Some(&insert.file))?;
+fn sound(insert: &Insert, mm_per_number: f64, triangles_most: u64) -> Result<SoundMesh, JobError> {
+    let mut raw = formats::read_within(&insert.bytes, Some(&insert.file), triangles_most)?;
     let mm_per_number = raw.unit.map_or(mm_per_number, |unit| unit.mm());
     for vertex in &mut raw.vertices {
         *vertex *= mm_per_number;

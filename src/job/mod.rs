@@ -151,14 +151,17 @@ pub fn run_drawn(
         cap_mm: request.layers.cap.mm(),
         tolerance: request.layers.tolerance.share(),
     };
+    let inserts = inserts::read(&request.inserts, mesh.mm_per_number, request.mesh.triangles_most)?;
     let divided = asked_parting.map(|asked| parting::divided(&cavities, asked)).transpose()?;
-    let inserts = inserts::read(&request.inserts, mesh.mm_per_number)?;
     let (layer_request, correction) = correct::correct(&cavities, layer_request, request)?;
     findings.extend(correction.iter().flat_map(|correction| correction.findings()));
     let skin_mm = layer_request.skin_mm();
     let (split, (air, air_shapes)) = rayon::join(
         || split_all(&cavities, &layer_request, progress),
         || drawn::air(&cavities, skin_mm),
+    let (split, air) = rayon::join(
+        || split_all(&cavities, &layer_request, request.layers.queries_most, progress),
+        || Air::together(cavities.iter().map(|cavity| cavity.air(skin_mm))),
     );
     cavity.air = air;
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
@@ -265,13 +268,14 @@ fn fill(seen: Seen, request: &MeshRequest) -> Result<Filled, JobError> {
 fn split_all<'a>(
     cavities: &'a [Cavity],
     request: &LayerRequest,
+    queries_most: u64,
     progress: Progress<'_>,
 ) -> Vec<(&'a Cavity, Layers)> {
     let each = (1.0 - LAYERS_BEGIN) / cavities.len() as f64;
     let split = cavities.iter().enumerate().map(|(k, cavity)| {
         let begin = LAYERS_BEGIN + each * k as f64;
         let tell = |share: f64| progress(Phase::Layers, begin + each * share);
-        (cavity, layers::split(cavity, request, &tell))
+        (cavity, layers::split_within(cavity, request, queries_most, &tell))
     });
     split.collect()
 }
@@ -283,7 +287,7 @@ fn read(
     progress: Progress<'_>,
 ) -> Result<formats::RawMesh, JobError> {
     progress(Phase::Reading, 0.0);
-    Ok(formats::read(bytes, Some(&request.file))?)
+    Ok(formats::read_within(bytes, Some(&request.file), request.triangles_most)?)
 }
 
 /// What is to be filled in all cavities together.

@@ -1,6 +1,8 @@
 //! What one run is asked to do.
 
 use super::{ClockRequest, PartingRequest};
+use crate::formats;
+use crate::layers;
 use crate::plan::{PlanRequest, ShopTold};
 use std::str::FromStr;
 
@@ -56,6 +58,8 @@ pub struct MeshRequest {
     pub impression: Option<Impressions>,
     /// Holes too large for narrow limits are filled all the same.
     pub accept_holes: bool,
+    /// The most triangles that are read of any file, inserts included.
+    pub triangles_most: u64,
 }
 
 /// Which way is up when pouring.
@@ -105,6 +109,9 @@ pub struct LayersRequest {
     pub weighed: Option<WeighedFilling>,
     /// What is in the mould already, where the plan is corrected in mid-job.
     pub in_mould: InMould,
+    /// The most work on the layers of one cavity, in distances to the wall; where it does not
+    /// suffice, the limits are wider than asked for, and a warning says so.
+    pub queries_most: u64,
     /// The two parts of a mould that closes round the piece, where it is cast in one.
     pub parting: Option<PartingRequest>,
 }
@@ -139,6 +146,7 @@ impl MeshRequest {
             opening: Opening::Auto,
             impression: None,
             accept_holes: false,
+            triangles_most: formats::USUAL_TRIANGLES_MOST,
         }
     }
 
@@ -190,6 +198,7 @@ impl Default for LayersRequest {
             tolerance: Percent::new(0.5),
             weighed: None,
             in_mould: InMould::default(),
+            queries_most: layers::USUAL_QUERIES_MOST,
             parting: None,
         }
     }

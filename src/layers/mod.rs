@@ -83,8 +83,11 @@ const SHARE_OF_LAYER: f64 = 0.05;
 const SHARE_OF_COAT: f64 = 0.10;
 /// … or than this, mm³, if that is more.
 const SMALLEST_REACH_MM3: f64 = 100.0;
-/// Corners asked for at most: about 1 GiB. Beyond, the limits are given as they are.
-const CORNERS_MOST: usize = 10_000_000;
+/// Distances asked for at most where nobody says otherwise: about 1 GiB, some minutes on two
+/// cores. Beyond, the limits are given as they are.
+///
+/// Source: measured (docs/reliability.md).
+pub const USUAL_QUERIES_MOST: u64 = 10_000_000;
 /// Limits are widened by this share of the cavity for rounding.
 const ROUNDING: f64 = 1e-9;
 
@@ -98,6 +101,21 @@ const ROUNDS: usize = 12;
 /// The definitions: skin is what lies within the coats' thickness of the wall, cap what lies
 /// outside the skin within the cap's depth of the fill level, core the rest.
 pub fn split(cavity: &Cavity, request: &LayerRequest, progress: &(dyn Fn(f64) + Sync)) -> Layers {
+    split_within(cavity, request, USUAL_QUERIES_MOST, progress)
+}
+
+/// Splits the cavity as [`split`] does, with at most so much work: `queries_most` distances to the
+/// wall, beside those at the corners of the first cells, which any answer needs.
+///
+/// Work is counted, not timed, so that the same request gives the same answer on any machine.
+/// Where it does not suffice, the limits reached are given: they hold, but are wider than asked
+/// for, and [`Layers::tolerance_reached`] is `false`.
+pub fn split_within(
+    cavity: &Cavity,
+    request: &LayerRequest,
+    queries_most: u64,
+    progress: &(dyn Fn(f64) + Sync),
+) -> Layers {
     let cap_mm = if cavity.is_open() { request.cap_mm } else { 0.0 };
     let slabs = Slabs::of(cavity, cap_mm);
     let faces_mm = faces_mm(&request.coats_mm);
@@ -112,7 +130,7 @@ pub fn split(cavity: &Cavity, request: &LayerRequest, progress: &(dyn Fn(f64) + 
         faces_mm.iter().map(|t| Tree::new(&grid, &mut corners, *t, slabs.count())).collect();
     let tolerance_mm3 = request.tolerance * cavity.measures().volume_mm3.best();
     let tolerance_reached =
-        refine(&mut trees, &mut corners, cavity, &slabs, tolerance_mm3, progress);
+        refine(&mut trees, &mut corners, cavity, &slabs, (tolerance_mm3, queries_most), progress);
     let mut layers = gather(&trees, cavity, &slabs);
     layers.tolerance_reached = tolerance_reached;
     layers.queries = corners.count() as u64;
@@ -199,7 +217,7 @@ fn refine(
     corners: &mut Corners,
     cavity: &Cavity,
     slabs: &Slabs,
-    tolerance_mm3: f64,
+    (tolerance_mm3, queries_most): (f64, u64),
     progress: &dyn Fn(f64),
 ) -> bool {
     let count = trees.len() as f64;
@@ -212,7 +230,7 @@ fn refine(
         for k in 0..trees.len() {
             let allowed = allowed(&layers, k, slabs, cavity, tolerance_mm3, share_matters);
             let report = |share: f64| progress((k as f64 + share) / count);
-            if !trees[k].refine(corners, &allowed, CORNERS_MOST, &report) {
+            if !trees[k].refine(corners, &allowed, queries_most, &report) {
                 return is_within(&gather(trees, cavity, slabs), tolerance_mm3);
             }
         }

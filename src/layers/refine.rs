@@ -12,6 +12,8 @@ use super::grid::{CellBox, Grid};
 const SHARE_LEFT: f64 = 0.25;
 /// Rounds aim for this share of the gap allowed, so that the last one need not be repeated.
 const AIM: f64 = 0.95;
+/// Corners that dividing a cell into eight adds at most: 27 less the 8 it has.
+const NEW_CORNERS: u64 = 19;
 
 /// A cell of the tree.
 #[derive(Debug, Clone, Copy)]
@@ -75,28 +77,26 @@ impl Tree {
     }
 
     /// Divides cells until the limits are within what is allowed; `false` where the cells can't
-    /// be divided any more or `corners_most` corners are in use first.
+    /// be divided any more or another division might put more than `corners_most` corners in use.
     pub fn refine(
         &mut self,
         corners: &mut Corners,
         allowed: &Allowed,
-        corners_most: usize,
+        corners_most: u64,
         report: &dyn Fn(f64),
     ) -> bool {
         loop {
-            let chosen = self.choose(allowed, report);
-            if chosen.is_empty() {
-                return true;
-            }
-            if corners.count() >= corners_most || !self.divide(corners, &chosen) {
+            let room = corners_most.saturating_sub(corners.count() as u64) / NEW_CORNERS;
+            let Some(chosen) = self.choose(allowed, room, report) else { return true };
+            if chosen.is_empty() || !self.divide(corners, &chosen) {
                 return false;
             }
         }
     }
 
-    /// The cells to divide next: those with the widest limits, as many as it will take; none
-    /// where all is within what is allowed.
-    fn choose(&self, allowed: &Allowed, report: &dyn Fn(f64)) -> Vec<u32> {
+    /// The cells to divide next: those with the widest limits, as many as it will take, but no
+    /// more than there is `room` for; `None` where all is within what is allowed.
+    fn choose(&self, allowed: &Allowed, room: u64, report: &dyn Fn(f64)) -> Option<Vec<u32>> {
         let volumes = self.volumes();
         let excess = |v: &Bounds, allowed: f64| {
             let over = (v.best() - v.low()).max(v.high() - v.best());
@@ -113,7 +113,7 @@ impl Tree {
         let mut together = excess(&whole, allowed.together);
         report(allowed.together / whole.reach().max(allowed.together));
         if together == 0.0 && by_slab.iter().all(|e| *e == 0.0) {
-            return Vec::new();
+            return None;
         }
         let gap = |id: u32| {
             let v = self.nodes[id as usize].volume_mm3;
@@ -123,6 +123,9 @@ impl Tree {
         order.par_sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let mut chosen = Vec::new();
         for (gap, id) in order {
+            if chosen.len() as u64 >= room {
+                break;
+            }
             let slab = self.nodes[id as usize].cell.slab as usize;
             if together > 0.0 || by_slab[slab] > 0.0 {
                 let gain = (1.0 - SHARE_LEFT) * gap;
@@ -132,7 +135,7 @@ impl Tree {
             }
         }
         chosen.sort_unstable();
-        chosen
+        Some(chosen)
     }
 
     /// Divides cells; `false` where none of them can be.

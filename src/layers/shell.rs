@@ -9,7 +9,7 @@
 use super::corners::{Corners, Way};
 use super::grid::Grid;
 use super::refine::{Allowed, Tree};
-use super::{CORNERS_MOST, NOTHING, ROUNDS, SHARE_OF_COAT, beyond, faces_mm, reach_allowed};
+use super::{NOTHING, ROUNDS, SHARE_OF_COAT, USUAL_QUERIES_MOST, beyond, faces_mm, reach_allowed};
 use crate::bounds::Bounds;
 use crate::cavity::Cavity;
 use crate::mesh::{Patches, Vec3};
@@ -170,6 +170,7 @@ impl Space {
                 let allowed = shells.allowed(k, tolerance_mm3, round > 0);
                 let report = |share: f64| progress((k as f64 + share) / count);
                 if !tree.refine(corners, &allowed, CORNERS_MOST, &report) {
+                if !trees[k].refine(corners, &allowed, USUAL_QUERIES_MOST, &report) {
                     return;
                 }
             }
