@@ -128,7 +128,7 @@ fn a_system_begun_from_another_has_the_new_id_however_the_old_was_written() {
 type Target = (&'static str, fn(&[u8]));
 
 /// Every fuzz target, as `tests/fuzz/targets` has them.
-const TARGETS: [Target; 13] = [
+const TARGETS: [Target; 15] = [
     ("stl_binary", |bytes| files::mesh_file(bytes, Some("scan.stl"))),
     ("stl_ascii", |bytes| files::mesh_file(bytes, Some("scan.stl"))),
     ("obj", |bytes| files::mesh_file(bytes, Some("scan.obj"))),
@@ -142,6 +142,8 @@ const TARGETS: [Target; 13] = [
     ("system_file", files::system_file),
     ("shop_file", files::shop_file),
     ("record_file", files::record_file),
+    ("stock_file", files::stock_file),
+    ("rates_file", files::rates_file),
     ("quantity", |bytes| {
         if let Ok(text) = std::str::from_utf8(bytes) {
             texts::quantity(text);
@@ -210,15 +212,19 @@ fn the_kept_corpora_hold_the_claims() {
 
 const JOB: &[u8] = include_bytes!("fuzz/corpus/job_file/typical");
 const SHOP: &[u8] = include_bytes!("fuzz/corpus/shop_file/whole");
+const STOCK: &[u8] = include_bytes!("fuzz/corpus/stock_file/whole");
+const RATES: &[u8] = include_bytes!("fuzz/corpus/rates_file/whole");
 const RECORD: &[u8] = include_bytes!("fuzz/corpus/record_file/line");
 
 /// A kind of file of settings: a sound one, its reader's claim, and bytes that mean much in it.
 type Kind = (&'static [u8], fn(&[u8]), &'static [u8]);
 
-const KINDS: [Kind; 4] = [
+const KINDS: [Kind; 6] = [
     (JOB, files::job_file, b"[]{}=\".,'\n#\\09-"),
     (SHOP, files::shop_file, b"[]{}=\".,'\n#\\09-%gm"),
     (typed::TYPED.as_bytes(), files::system_file, b"[]{}=\".,'\n#\\09-"),
+    (STOCK, files::stock_file, b"[]{}=\".,'\n#\\09-"),
+    (RATES, files::rates_file, b"[]{}=\".,'\n#\\09-%"),
     (RECORD, files::record_file, b"[]{}:\".,\\\n09-e"),
 ];
 
@@ -248,7 +254,7 @@ proptest! {
     #![proptest_config(cases(1500, 71))]
 
     #[test]
-    fn many_changes_of_settings_are_survived(which in 0_usize..4, edits in edits(10)) {
+    fn many_changes_of_settings_are_survived(which in 0_usize..6, edits in edits(10)) {
         let (whole, claim, telling) = KINDS[which];
         let mut file = whole.to_vec();
         apply(&mut file, &edits, telling);
@@ -258,7 +264,7 @@ proptest! {
     /// Lines of a sound file, in any order, some twice and some left out.
     #[test]
     fn lines_of_settings_in_any_order_are_survived(
-        which in 0_usize..4,
+        which in 0_usize..6,
         picks in prop::collection::vec(any::<prop::sample::Index>(), 1..40),
     ) {
         let (whole, claim, _) = KINDS[which];

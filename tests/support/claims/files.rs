@@ -1,5 +1,6 @@
 //! Mesh files, job files, files of systems and of the workshop.
 
+use cavigram::costs::{Rates, Shelf};
 use cavigram::formats::{Format, LARGEST_COORDINATE, RawMesh, read};
 use cavigram::job::file::{JobFile, KnownOption, Takes, head_of};
 use cavigram::materials::{System, begin_from};
@@ -107,6 +108,30 @@ pub fn shop_file(bytes: &[u8]) {
     match Workshop::from_toml(text) {
         Ok(shop) => assert_eq!(Workshop::from_toml(text).as_ref(), Ok(&shop)),
         Err(error) => echoes(&error.to_string(), error.hint().as_deref()),
+    }
+}
+
+/// What is on the shelf is taken or refused in words, with a byte-order mark or without.
+pub fn stock_file(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else { return };
+    let shelf = Shelf::from_toml(text);
+    if let Err(error) = &shelf {
+        echoes(&error.to_string(), error.hint().as_deref());
+    }
+    if !text.starts_with('\u{feff}') {
+        assert_eq!(Shelf::from_toml(&format!("\u{feff}{text}")), shelf);
+    }
+}
+
+/// A file of rates is taken or refused in words, with a byte-order mark or without.
+pub fn rates_file(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else { return };
+    let rates = Rates::from_toml(text);
+    if let Err(error) = &rates {
+        echoes(&error.to_string(), error.hint().as_deref());
+    }
+    if !text.starts_with('\u{feff}') {
+        assert_eq!(Rates::from_toml(&format!("\u{feff}{text}")), rates);
     }
 }
 
