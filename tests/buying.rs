@@ -290,7 +290,8 @@ fn by_brute_force(sorts: &[(String, [u32; 3], Option<String>)], grams: [u32; 3])
     };
     let mut order: Vec<usize> = (0..sorts.len()).collect();
     order.sort_by_key(|at| std::cmp::Reverse(useful(&sorts[*at].1)));
-    let mut best: Option<(Decimal, u64, u64, Vec<i64>, Vec<u64>)> = None;
+    type Cheapest = (Decimal, u64, u64, Vec<i64>, Vec<u64>);
+    let mut best: Option<Cheapest> = None;
     let mut counts = vec![0u64; sorts.len()];
     loop {
         let covers = (0..3).all(|c| {

@@ -157,11 +157,8 @@ pub fn run_drawn(
     findings.extend(correction.iter().flat_map(|correction| correction.findings()));
     let skin_mm = layer_request.skin_mm();
     let (split, (air, air_shapes)) = rayon::join(
-        || split_all(&cavities, &layer_request, progress),
-        || drawn::air(&cavities, skin_mm),
-    let (split, air) = rayon::join(
         || split_all(&cavities, &layer_request, request.layers.queries_most, progress),
-        || Air::together(cavities.iter().map(|cavity| cavity.air(skin_mm))),
+        || drawn::air(&cavities, skin_mm),
     );
     cavity.air = air;
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());

@@ -169,8 +169,7 @@ impl Space {
             for (k, tree) in trees.iter_mut().enumerate() {
                 let allowed = shells.allowed(k, tolerance_mm3, round > 0);
                 let report = |share: f64| progress((k as f64 + share) / count);
-                if !tree.refine(corners, &allowed, CORNERS_MOST, &report) {
-                if !trees[k].refine(corners, &allowed, USUAL_QUERIES_MOST, &report) {
+                if !tree.refine(corners, &allowed, USUAL_QUERIES_MOST, &report) {
                     return;
                 }
             }

@@ -11,7 +11,7 @@ pub struct ShopFileError {
     /// Column in characters, from 1.
     pub column: usize,
     /// What is wrong and what was expected.
-    pub kind: ShopFileErrorKind,
+    pub kind: Box<ShopFileErrorKind>,
 }
 
 /// What is wrong with a shop file.
@@ -80,7 +80,7 @@ impl ShopValueError {
 impl ShopFileError {
     /// What to do about it, where that can be told.
     pub fn hint(&self) -> Option<String> {
-        match &self.kind {
+        match self.kind.as_ref() {
             ShopFileErrorKind::Unknown { elsewhere: Some(table), .. } => {
                 Some(format!("it belongs under `[{table}]`"))
             }

@@ -14,6 +14,9 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+/// Something that makes no sense, at bytes of the text.
+type Misfit = (Range<usize>, Box<Kind>);
+
 /// What a workshop has, how it works, and what of that it said itself.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Workshop {
@@ -60,14 +63,14 @@ impl Workshop {
         let text = toml.strip_prefix('\u{feff}').unwrap_or(toml);
         let placed = |span: Range<usize>, kind| {
             let (line, column) = line_and_column(text, span.start);
-            ShopFileError { line, column, kind }
+            ShopFileError { line, column, kind: Box::new(kind) }
         };
         let table = DeTable::parse(text).map_err(|error| {
             placed(error.span().unwrap_or(0..0), Kind::Toml(error.message().to_owned()))
         })?;
         let mut workshop = Self::default();
         for (name, value) in table.get_ref() {
-            workshop.take_table(name, value).map_err(|(span, kind)| placed(span, kind))?;
+            workshop.take_table(name, value).map_err(|(span, kind)| placed(span, *kind))?;
         }
         Ok(workshop)
     }
@@ -95,22 +98,26 @@ impl Workshop {
         &mut self,
         name: &Spanned<impl AsRef<str>>,
         value: &Spanned<DeValue<'_>>,
-    ) -> Result<(), (Range<usize>, Kind)> {
+    ) -> Result<(), Misfit> {
         let table: &str = name.get_ref().as_ref();
         if !ShopKey::tables().contains(&table) {
-            return Err((name.span(), unknown(None, table, ShopKey::tables())));
+            return Err((name.span(), Box::new(unknown(None, table, ShopKey::tables()))));
         }
         let Some(entries) = value.get_ref().as_table() else {
-            return Err((value.span(), Kind::NoTable(table.to_owned())));
+            return Err((value.span(), Box::new(Kind::NoTable(table.to_owned()))));
         };
         for (key, value) in entries {
             let typed: &str = key.get_ref();
             let Some(known) = ShopKey::find(table, typed) else {
-                return Err((key.span(), unknown(Some(table), typed, ShopKey::names(table))));
+                let kind = unknown(Some(table), typed, ShopKey::names(table));
+                return Err((key.span(), Box::new(kind)));
             };
             let text = value::text(value.get_ref())
-                .ok_or_else(|| (value.span(), Kind::NoText(typed.to_owned())))?;
-            let misfit = |error| (value.span(), Kind::Value { key: typed.to_owned(), error });
+                .ok_or_else(|| (value.span(), Box::new(Kind::NoText(typed.to_owned()))))?;
+            let misfit = |error| {
+                let key = typed.to_owned();
+                (value.span(), Box::new(Kind::Value { key, error }))
+            };
             self.set(known, &text).map_err(misfit)?;
         }
         Ok(())
