@@ -83,7 +83,8 @@ img { width: 100%; height: auto; }
 .small { font-size: 6.9pt; line-height: 1.17; columns: 2; column-gap: 5mm; }
 .small section { margin-bottom: 1.1mm; }
 .small h3 { font-size: 7.6pt; }
-.small dl > div { display: grid; grid-template-columns: 13mm minmax(0, 1fr); gap: 0 1.5mm; }
+.small dl > div { display: grid; grid-template-columns: 13mm minmax(0, 1fr); gap: 0 1.5mm;
+  break-inside: avoid; }
 .small dt { font-weight: bold; }
 .small li { margin-top: .35mm; }
 .lines { white-space: pre-wrap; font-family: 'Liberation Mono', monospace; font-size: 7pt; }
