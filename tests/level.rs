@@ -12,25 +12,11 @@ use cavigram::plan::Recipe;
 use serde_json::Value;
 use support::command::run;
 use support::moulds::{height_sheet, pyramid, turned_mould, with_block};
+use support::piece::bench;
 use support::pipeline::{CLOSED, LEVEL, cavity};
 use support::remesh::rough;
 use support::solids::{Body, cuboid, icosphere, ngon, prism, revolved, round_profile, roundness};
 use support::truth::profile_volume;
-use tempfile::TempDir;
-
-/// A directory with a body as `piece.obj`, coordinates with all their digits.
-fn bench(body: &Body) -> TempDir {
-    let directory = tempfile::tempdir().unwrap();
-    let mut text = String::new();
-    for [x, y, z] in &body.points {
-        text += &format!("v {x} {y} {z}\n");
-    }
-    for [a, b, c] in &body.faces {
-        text += &format!("f {} {} {}\n", a + 1, b + 1, c + 1);
-    }
-    std::fs::write(directory.path().join("piece.obj"), text).unwrap();
-    directory
-}
 
 #[track_caller]
 fn done(directory: &Path, line: &[&str]) -> String {

@@ -7,33 +7,14 @@ use std::f64::consts::PI;
 
 use serde_json::Value;
 use support::command::{done, refused};
-use support::solids::{Body, cuboid, icosphere};
+use support::piece::{bench, number};
+use support::solids::{cuboid, icosphere};
 use tempfile::TempDir;
-
-/// A directory with a body as `piece.obj`, coordinates with all their digits.
-fn bench(body: &Body) -> TempDir {
-    let directory = tempfile::tempdir().unwrap();
-    let mut text = String::new();
-    for [x, y, z] in &body.points {
-        text += &format!("v {x} {y} {z}\n");
-    }
-    for [a, b, c] in &body.faces {
-        text += &format!("f {} {} {}\n", a + 1, b + 1, c + 1);
-    }
-    std::fs::write(directory.path().join("piece.obj"), text).unwrap();
-    directory
-}
 
 #[track_caller]
 fn json(bench: &TempDir, options: &[&str]) -> Value {
     let line = [&["mould", "piece.obj", "--unit", "mm", "--json"], options].concat();
     serde_json::from_str(&done(bench.path(), &line)).unwrap()
-}
-
-#[track_caller]
-fn number(value: &Value, pointer: &str) -> f64 {
-    let found = value.pointer(pointer).and_then(Value::as_f64);
-    found.unwrap_or_else(|| panic!("no number {pointer} in {value:#}"))
 }
 
 fn codes(sheet: &Value) -> Vec<&str> {

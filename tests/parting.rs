@@ -8,6 +8,7 @@ use std::f64::consts::PI;
 use cavigram::layers::{ShellRequest, skin_by_part};
 use serde_json::Value;
 use support::command::{done, refused};
+use support::piece::{bench, number};
 use support::pipeline::{CLOSED, allowed_coat_reach, cavity, holds, miss, request};
 use support::solids::{Body, cuboid, icosphere, revolved, round_profile, roundness};
 use support::truth::{Span, profile_volume};
@@ -15,29 +16,10 @@ use tempfile::TempDir;
 
 const TOLERANCE: f64 = 0.005;
 
-fn bench(body: &Body) -> TempDir {
-    let directory = tempfile::tempdir().unwrap();
-    let mut text = String::new();
-    for [x, y, z] in &body.points {
-        text += &format!("v {x} {y} {z}\n");
-    }
-    for [a, b, c] in &body.faces {
-        text += &format!("f {} {} {}\n", a + 1, b + 1, c + 1);
-    }
-    std::fs::write(directory.path().join("piece.obj"), text).unwrap();
-    directory
-}
-
 #[track_caller]
 fn json(bench: &TempDir, options: &[&str]) -> Value {
     let line = [&["plan", "piece.obj", "--unit", "mm", "--json"], options].concat();
     serde_json::from_str(&done(bench.path(), &line)).unwrap()
-}
-
-#[track_caller]
-fn number(value: &Value, pointer: &str) -> f64 {
-    let found = value.pointer(pointer).and_then(Value::as_f64);
-    found.unwrap_or_else(|| panic!("no number {pointer} in {value:#}"))
 }
 
 /// Every side of the facetted ball touches the round one, so what is further than t from the wall

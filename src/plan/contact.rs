@@ -119,9 +119,12 @@ impl Meeting {
                 "insert-loose",
                 self.words("the core does not bond to the insert: only its shape holds it", reason),
             )),
-            (Outcome::NoBond, Role::Parting) | (Outcome::Bonds | Outcome::BondsWhileTacky, _) => {
-                None
-            }
+            // Said too, so that one can tell that it was looked at.
+            (Outcome::NoBond, Role::Parting) => Some(Finding::note(
+                "comes-off",
+                self.words("by common practice it comes off again", reason),
+            )),
+            (Outcome::Bonds | Outcome::BondsWhileTacky, _) => None,
         }
     }
 

@@ -8,6 +8,7 @@ pub mod chance;
 pub mod command;
 pub mod moulds;
 pub mod oracle;
+pub mod piece;
 pub mod pipeline;
 pub mod remesh;
 pub mod shapes;
