@@ -14,7 +14,10 @@ fn printed(line: &[&str]) -> String {
 fn commands() -> Vec<String> {
     let help = printed(&["--help"]);
     let listed = help.lines().skip_while(|line| !line.starts_with("Commands:")).skip(1);
-    let listed = listed.take_while(|line| !line.is_empty());
+    // What is wrapped is indented further.
+    let listed = listed
+        .take_while(|line| !line.is_empty())
+        .filter(|line| line.starts_with("  ") && !line.starts_with("   "));
     let names: Vec<String> =
         listed.filter_map(|line| line.split_whitespace().next()).map(str::to_owned).collect();
     assert!(names.iter().any(|name| name == "plan") && names.len() >= 7, "{names:?}");

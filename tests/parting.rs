@@ -10,7 +10,7 @@ use serde_json::Value;
 use support::command::{done, refused};
 use support::piece::{bench, number};
 use support::pipeline::{CLOSED, allowed_coat_reach, cavity, holds, miss, request};
-use support::solids::{Body, cuboid, icosphere, revolved, round_profile, roundness};
+use support::solids::{cuboid, icosphere, revolved, round_profile, roundness};
 use support::truth::{Span, profile_volume};
 use tempfile::TempDir;
 
