@@ -38,6 +38,11 @@ fn mixes(sheet: &Sheet) -> Vec<Mix<'_>> {
     mixes
 }
 
+/// More mixes than the first page has room for beside its drawing and times.
+pub fn are_many(sheet: &Sheet) -> bool {
+    mixes(sheet).len() > 4
+}
+
 /// All blocks, and what is absent or in the mould already.
 pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
     let mixes = mixes(sheet);

@@ -52,7 +52,7 @@ pub fn page(sheet: &Sheet, heading: &Heading) -> Result<String, PngError> {
                 style { (PreEscaped(style::SHEET)) }
             }
             body {
-                main {
+                main.many[blocks::are_many(sheet)] {
                     (first::before(sheet))
                     (first::piece(sheet, heading, &words))
                     (blocks::all(sheet, heading.lengths, &words))

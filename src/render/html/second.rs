@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::blocks;
 use super::first::is_blocking;
 use super::stick;
 use super::words::{apart, parts, terms};
@@ -15,6 +16,8 @@ use crate::sheet::Sheet;
 /// Size of a section, mm.
 const WIDTH_MM: f64 = 90.0;
 const HEIGHT_MM: f64 = 30.0;
+/// The same where many mixes leave less room on the second page.
+const LOW_MM: f64 = 16.0;
 
 /// Rows that stand on the first page.
 const TOLD: [&str; 6] = ["Run", "Taken for", "Assumed", "Health", "Size", "Cavity"];
@@ -67,7 +70,7 @@ fn sections(sheet: &Sheet, lengths: Lengths) -> Markup {
                     figcaption { (what) }
                     (svg::drawing(section, &what, &Paper {
                         width_mm: WIDTH_MM,
-                        height_mm: HEIGHT_MM,
+                        height_mm: if blocks::are_many(sheet) { LOW_MM } else { HEIGHT_MM },
                         ids,
                         lengths,
                         names: false,

@@ -74,6 +74,8 @@ img { width: 100%; height: auto; }
   break-inside: avoid; }
 .views { display: grid; grid-template-columns: repeat(4, minmax(0, 1fr)); gap: 1mm 3mm;
   break-inside: avoid; }
+.many .views { max-width: 126mm; }
+.many .small { columns: 3; font-size: 6.5pt; line-height: 1.13; }
 .views figcaption { font-size: 8pt; }
 .views li { display: flex; gap: 1.5mm; align-items: center; font-size: 7.6pt; }
 .views li svg { flex: none; }
