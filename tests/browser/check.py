@@ -25,7 +25,7 @@ PLANS = {
     "kidney, three coats and clock times": (
         ["kidney.stl", "--unit", "mm", "--coats", "0.4mm,0.8mm,0.8mm", "--start", "2026-11-27 09:00"]
         + ["--hours", "08:00-18:00"],
-        3,
+        2,
     ),
     "shoulder": (["shoulder-mould-scan.ply", "--up", "rim", "--unit", "mm"], 2),
     "fingertip in inches": (["fingertip.stl", "--lengths", "in"], 2),
@@ -38,7 +38,8 @@ PLANS = {
     "two impressions": (["two-impressions.stl", "--as", "mould", "--impression", "all"], 2),
     "two lobes": (["two-lobes.stl"], 2),
     "no skin": (["kidney.stl", "--skin", "0", "--cap", "0"], 2),
-    "forty batches": (["kidney.stl", "--known", "x=300mm", "--cup", "120ml"], 3),
+    # A line of the day for each batch takes its room.
+    "forty batches": (["kidney.stl", "--known", "x=300mm", "--cup", "80ml"], 4),
     "a whole day of castings": (["kidney.stl", "--castings", "7", "--moulds", "2"], 3),
 }
 LONG = "a-very-long-name-" * 12 + "שם-ארוך.stl"
