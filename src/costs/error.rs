@@ -54,6 +54,9 @@ pub enum CostError {
         /// What was likely meant.
         nearest: Option<String>,
     },
+    /// Two prices of the same thing.
+    #[error("two prices for `{0}`: which is meant can't be told")]
+    PriceTwice(String),
     /// A price of its own where every pack that is opened is charged whole.
     #[error("a price for `{0}`, but materials = \"packs\" charges every pack that is opened")]
     PriceBesidePacks(String),
@@ -74,6 +77,7 @@ impl CostError {
             Self::PriceOfNothing { nearest, .. } | Self::NoPack { nearest, .. } => {
                 nearest.as_ref().map(|word| format!("did you mean `{word}`?"))
             }
+            Self::PriceTwice(_) => Some("leave out one of the two".to_owned()),
             Self::PriceBesidePacks(_) => {
                 Some("leave the price out, or write materials = \"grams\"".to_owned())
             }

@@ -43,6 +43,11 @@ pub fn quote(request: &QuoteRequest) -> Result<Quote, CostError> {
     for price in &request.typed_prices {
         check_typed(price, &systems)?;
     }
+    for list in [&request.rates.prices, &request.typed_prices] {
+        check_once(list)?;
+    }
+    let unused = request.rates.prices.iter().filter_map(|price| unused(price, &systems));
+    let unused: Vec<Finding> = unused.collect();
     rates.prices.extend(request.typed_prices.iter().cloned());
     if rates.reckoning == Reckoning::Packs
         && let Some(price) = rates.prices.iter().find(|p| systems.iter().any(|s| s.id == p.system))
@@ -60,6 +65,7 @@ pub fn quote(request: &QuoteRequest) -> Result<Quote, CostError> {
     }
     let (margin_percent, markup_percent) = both_ways(rates.profit)?;
     let mut findings = findings(&rates, &columns);
+    findings.extend(unused);
     findings.extend(unknown_prices(&rates, &systems, &columns, &unpriced)?);
     Ok(Quote {
         currency: rates.currency.clone(),
@@ -112,6 +118,31 @@ fn check_typed(price: &SystemPrice, systems: &[&System]) -> Result<(), CostError
         }
         _ => Ok(()),
     }
+}
+
+/// Of two prices of the same thing neither can be meant.
+fn check_once(prices: &[SystemPrice]) -> Result<(), CostError> {
+    for (at, price) in prices.iter().enumerate() {
+        let same = |other: &&SystemPrice| {
+            other.system == price.system && other.component == price.component
+        };
+        if prices.iter().take(at).any(|other| same(&other)) {
+            let component = price.component.as_ref().map_or_else(String::new, |c| format!(":{c}"));
+            return Err(CostError::PriceTwice(format!("{}{component}", price.system)));
+        }
+    }
+    Ok(())
+}
+
+/// A price in the rates may be of another piece's material, or misspelt: it is said.
+fn unused(price: &SystemPrice, systems: &[&System]) -> Option<Finding> {
+    let error = check_typed(price, systems).err()?;
+    let finding =
+        Finding::warning("price-unused", format!("in the rates, {error}: it charges nothing here"));
+    Some(match error.hint() {
+        Some(hint) => finding.with_hint(hint),
+        None => finding,
+    })
 }
 
 fn needs_for(request: &QuoteRequest, run: Run) -> Result<Vec<SystemNeeds>, CostError> {

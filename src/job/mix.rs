@@ -90,6 +90,8 @@ pub fn mix(request: &MixRequest) -> Result<MixSheet, MixFault> {
     let mut materials = request.materials.clone();
     if request.exact {
         materials.shop.allowances = Allowances::NONE;
+        // There is nothing to double.
+        materials.run.first_casting = false;
     }
     let g_cm3 = laid_g_cm3(request, &materials)?;
     let asked = asked(request.amount, g_cm3);
