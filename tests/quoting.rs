@@ -151,7 +151,15 @@ fn prices_of_what_isnt_there_are_refused() {
     assert_eq!(error.hint().as_deref(), Some("did you mean `kit of 1.8 kg`?"));
     // A file may hold prices of all sorts of systems.
     let rates = "[[prices]]\nsystem = \"other\"\nper_kg = 24\n";
-    assert!(quote(&request(rates, &["urethane-a5=1/kg"], &[1])).is_ok());
+    let told = quote(&request(rates, &["urethane-a5=1/kg"], &[1])).unwrap();
+    assert_eq!(codes(&told), ["price-unused"]);
+    assert!(told.findings[0].hint.is_none());
+    // What is nearly the piece's own is likely misspelt.
+    let rates = "[[prices]]\nsystem = \"urethane-a55\"\nper_kg = 24\n";
+    let told = quote(&request(rates, &["urethane-a5=1/kg"], &[1])).unwrap();
+    assert_eq!(told.findings[0].hint.as_deref(), Some("did you mean `urethane-a5`?"));
+    let twice = quote(&request("", &["urethane-a5=1/kg", "urethane-a5=2/kg"], &[1]));
+    assert_eq!(twice.unwrap_err(), CostError::PriceTwice("urethane-a5".into()));
     for text in [
         "urethane-a5",
         "urethane-a5=24",

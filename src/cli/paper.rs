@@ -50,6 +50,14 @@ pub enum PaperFailure {
         /// What it says.
         error: io::Error,
     },
+    /// The folder that it is to stand in isn't there.
+    #[error("can't write {file}: there is no folder {folder}; make it first, or write elsewhere")]
+    NoFolder {
+        /// Which file.
+        file: String,
+        /// Which folder.
+        folder: String,
+    },
     /// The picture can't be packed.
     #[error("{file}: the picture can't be made: {error}")]
     Picture {
@@ -85,8 +93,9 @@ impl<'a> Paper<'a> {
         check("--picture", args.picture.as_deref(), &["png"])?;
         for file in [&args.sheet, &args.section, &args.picture].into_iter().flatten() {
             let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
-            if folder.is_some_and(|folder| !folder.is_dir()) {
-                return Err(refused(file, io::ErrorKind::NotFound.into()));
+            if let Some(folder) = folder.filter(|folder| !folder.is_dir()) {
+                let (file, folder) = (file.display().to_string(), folder.display().to_string());
+                return Err(PaperFailure::NoFolder { file, folder }.into());
             }
         }
         Ok(Self { args, lengths })

@@ -137,11 +137,11 @@ fn check_once(prices: &[SystemPrice]) -> Result<(), CostError> {
 /// A price in the rates may be of another piece's material, or misspelt: it is said.
 fn unused(price: &SystemPrice, systems: &[&System]) -> Option<Finding> {
     let error = check_typed(price, systems).err()?;
-    let finding =
-        Finding::warning("price-unused", format!("in the rates, {error}: it charges nothing here"));
+    let message = format!("in the rates, {error}: it charges nothing here");
     Some(match error.hint() {
-        Some(hint) => finding.with_hint(hint),
-        None => finding,
+        // What is nearly a name that counts is likely that name misspelt.
+        Some(hint) => Finding::warning("price-unused", message).with_hint(hint),
+        None => Finding::note("price-unused", message),
     })
 }
 
