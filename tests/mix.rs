@@ -4,6 +4,8 @@
 #[path = "support/command.rs"]
 mod command;
 
+use std::f64::consts::PI;
+
 use command::{done, refused, run, text};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
@@ -131,6 +133,31 @@ fn what_is_no_amount_is_refused_in_words() {
     let coat = ["--area", "10cm2", "--thickness", "1mm", "--thicken", "1.5%"];
     let coarse = [&coat[..], &["--scale-step", "1g", "--exact"]].concat();
     refused(1, &coarse, &["fumed silica would round to nothing", "0.01 g"]);
+}
+
+#[test]
+fn what_cup_and_brush_keep_whole_lays_nothing() {
+    // The brush alone keeps 8 g.
+    let told = mix(&["--mass", "7g", "--area", "20cm2"]);
+    assert_eq!(told["reach"]["mixed_thickness_mm"], Value::Null, "{}", told["reach"]);
+    // A little more lays a little, though its thickener would round to nothing on this scale.
+    let told = mix(&["--mass", "12g", "--area", "20cm2", "--scale-step", "1g", "--thicken", "8%"]);
+    let mm = number(&told, "/reach/mixed_thickness_mm");
+    assert!(mm > 0.0 && mm < number(&told, "/reach/thickness_mm"), "{}", told["reach"]);
+}
+
+/// By hand: 50 cm³ and 4 % of remainder stand 14.2 mm high in a cup of 250 ml, which is as high as
+/// it is wide (68.3 mm), and wet wall and floor of it with 0.3 mm.
+#[test]
+fn the_film_is_that_of_the_cup_at_hand() {
+    let told = mix(&["--volume", "50cm3", "--cup", "250ml"]);
+    let d = (4.0 * 250_000.0 / PI).cbrt();
+    let floor = PI / 4.0 * d * d;
+    let area_mm2 = PI * d * (52_000.0 / floor) + floor;
+    let film_g = 0.3 * area_mm2 / 1000.0 * number(&told, "/density_g_cm3");
+    let lines = told["allowances_g"].as_array().unwrap();
+    let line = lines.iter().find(|line| line["code"] == "cup-film").unwrap();
+    assert!((line["grams"].as_f64().unwrap() - film_g).abs() < 1e-9, "{line} is not {film_g}");
 }
 
 #[test]

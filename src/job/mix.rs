@@ -206,6 +206,9 @@ fn volumes(purpose: MixPurpose, asked: &MixAsked) -> LayerVolumes {
     }
 }
 
+/// The finest step of a scale that is planned with, g.
+const FINEST_STEP_G: f64 = 0.001;
+
 /// How thick so many grams lie, and how thick what is left of them lies.
 fn reach(
     request: &MixRequest,
@@ -221,6 +224,8 @@ fn reach(
         let in_place = Weight::of_grams(net_g).ok()?;
         let asked = asked(MixAmount::GramsOn(in_place, area), g_cm3);
         let mut once = PlanRequest { run: Run::default(), ..materials.clone() };
+        // Losses don't hang on the scale; on the finest no additive rounds to nothing.
+        once.shop.scale_step_g = FINEST_STEP_G;
         once.shop.allowances.smallest_batch_g = 0.0;
         once.shop.allowances.ratio_tolerance = 1.0;
         let plan = plan::plan(&volumes(request.purpose, &asked), &once).ok()?;
@@ -237,11 +242,9 @@ fn reach(
     // thousandth of a gram.
     for _ in 0..40 {
         let middle = 0.5 * (low + high);
-        if takes_g(middle).is_some_and(|grams| grams <= mixed_g) {
+        // What is too little even for that scale fits in any case.
+        if takes_g(middle).is_none_or(|grams| grams <= mixed_g) {
             low = middle;
-        } else if takes_g(middle).is_none() && middle < 0.5 * mixed_g {
-            // Too little to be weighed at all.
-            break;
         } else {
             high = middle;
         }
@@ -249,7 +252,7 @@ fn reach(
     Reach {
         grams: mixed_g,
         thickness_mm: mm(mixed_g),
-        mixed_thickness_mm: (low > 0.0).then(|| mm(low)),
+        mixed_thickness_mm: takes_g(low).map(|_| mm(low)),
     }
 }
 
@@ -286,12 +289,7 @@ fn shelved(
         has_g: has.get(&weighed.name).copied().unwrap_or_default(),
         takes_g: takes.iter().find(|w| w.name == weighed.name).map_or(0.0, |w| w.grams),
     });
-    Ok(Shelf {
-        castings: enough,
-        more: first_out.is_none(),
-        first_out,
-        components: components.collect(),
-    })
+    Ok(Shelf { castings: enough, first_out, components: components.collect() })
 }
 
 /// What there is of each component that a mix takes, g by name.

@@ -6,7 +6,7 @@ use super::{LayerVolumes, PlanError, PlanRequest, Run, Shop, SkinBy};
 /// volumes that are differences.
 pub(super) const NOTHING_MM3: f64 = 0.1;
 /// A litre has 1e6 mm³; a thousand cubic metres are no casting but a slip.
-const VOLUME_MM3_MAX: f64 = 1e12;
+pub(super) const VOLUME_MM3_MAX: f64 = 1e12;
 const AREA_MM2_MAX: f64 = 1e9;
 
 pub(super) fn volumes(volumes: &LayerVolumes) -> Result<(), PlanError> {

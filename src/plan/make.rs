@@ -5,7 +5,7 @@ use super::check::{self, NOTHING_MM3};
 use super::dose::times;
 use super::{
     Dose, FurtherRounds, Layer, LayerPlan, LayerVolumes, Plan, PlanError, PlanRequest, Recipe, Run,
-    Slopes, Weighed, coat, notice,
+    Shop, Slopes, Weighed, coat, notice,
 };
 use crate::bounds::Bounds;
 use crate::finding::Finding;
@@ -179,41 +179,50 @@ impl Kitchen<'_> {
 
     /// What is the same for coats and pours; nothing to fill yet.
     pub(super) fn purpose(&self, recipe: &Recipe, mix: &Mix, times: &RoomTimes) -> Purpose {
-        let family = recipe.system.family;
-        Purpose {
-            net_g: 0.0,
-            liquid_g_cm3: mix.density_g_cm3,
-            filled_g_cm3: mix.filled_density_g_cm3,
-            thickened: recipe.thickener_percent > 0.0,
-            laid: if family == Family::Foam { Laid::Foamed } else { Laid::Poured },
-            levelled_mm2: 0.0,
-            remainder: 0.0,
-            working_minutes: times.working_minutes,
-            silicone: matches!(
-                family,
-                Family::AdditionCureSilicone | Family::CondensationCureSilicone
-            ),
-            first_casting: self.first_casting,
-        }
+        Purpose { first_casting: self.first_casting, ..poured(recipe, mix, times) }
     }
 
     /// What to weigh for a coat or pour of this name; nothing where there is nothing to fill.
     pub(super) fn dose(&self, name: &str, mix: &Mix, purpose: &Purpose) -> Result<Dose, PlanError> {
-        if purpose.net_g <= 0.0 {
-            return Ok(Dose::default());
-        }
-        Dose::of(mix, purpose, &self.request.shop).map_err(|nothing| PlanError::RoundsToNothing {
-            mix: name.to_owned(),
-            is_additive: mix
-                .parts
-                .iter()
-                .any(|p| p.name == nothing.component && p.role.is_additive()),
-            component: nothing.component,
-            step_g: self.request.shop.scale_step_g,
-            least_mix_g: nothing.least_mix_g,
-            finer_step_g: nothing.finer_step_g,
-        })
+        weighed(name, mix, purpose, &self.request.shop)
     }
+}
+
+/// A mix that is poured, or foams; nothing to fill yet, and no remainder.
+pub(super) fn poured(recipe: &Recipe, mix: &Mix, times: &RoomTimes) -> Purpose {
+    let family = recipe.system.family;
+    Purpose {
+        net_g: 0.0,
+        liquid_g_cm3: mix.density_g_cm3,
+        filled_g_cm3: mix.filled_density_g_cm3,
+        thickened: recipe.thickener_percent > 0.0,
+        laid: if family == Family::Foam { Laid::Foamed } else { Laid::Poured },
+        levelled_mm2: 0.0,
+        remainder: 0.0,
+        working_minutes: times.working_minutes,
+        silicone: matches!(family, Family::AdditionCureSilicone | Family::CondensationCureSilicone),
+        first_casting: false,
+    }
+}
+
+/// What to weigh for a mix of this name; nothing where there is nothing to fill.
+pub(super) fn weighed(
+    name: &str,
+    mix: &Mix,
+    purpose: &Purpose,
+    shop: &Shop,
+) -> Result<Dose, PlanError> {
+    if purpose.net_g <= 0.0 {
+        return Ok(Dose::default());
+    }
+    Dose::of(mix, purpose, shop).map_err(|nothing| PlanError::RoundsToNothing {
+        mix: name.to_owned(),
+        is_additive: mix.parts.iter().any(|p| p.name == nothing.component && p.role.is_additive()),
+        component: nothing.component,
+        step_g: shop.scale_step_g,
+        least_mix_g: nothing.least_mix_g,
+        finer_step_g: nothing.finer_step_g,
+    })
 }
 
 /// Core or cap: what is poured in one go.

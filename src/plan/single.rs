@@ -1,11 +1,12 @@
 //! One mix by itself: what to weigh for a volume that is no layer of a casting.
 
 use super::allowance::{Laid, Purpose};
-use super::check::{self, in_range};
+use super::check::{self, VOLUME_MM3_MAX, in_range};
+use super::make::{poured, weighed};
 use super::notice_batch::Told;
 use super::{Coating, Dose, Layer, PlanError, Recipe, Shop};
 use crate::finding::Finding;
-use crate::materials::{Family, Mix, Role, RoomTimes, System};
+use crate::materials::{Mix, Role, RoomTimes, System};
 
 /// How a single mix gets to its place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,9 +44,6 @@ pub struct Single {
     pub findings: Vec<Finding>,
 }
 
-/// The most that one mix is asked to fill, mm³: 1000 m³ are no mould but a slip.
-const VOLUME_MM3_MAX: f64 = 1e12;
-
 impl Single {
     /// What to weigh so that `net_mm3` are filled, with the allowances of a skin where it is laid
     /// on, of a core where it is poured. `name` is what messages call it.
@@ -77,18 +75,13 @@ impl Single {
 
 fn recipe(system: &System, lay: Lay) -> Recipe {
     let plain = Recipe::plain(system.clone());
-    match lay {
-        Lay::Brushed { index, count, .. } => {
-            let additives = Coating::default().additives(system, index, count);
-            plain.with(additives)
-        }
-        Lay::Trowelled => {
-            // A single coat is thickened and not tinted.
-            let additives = Coating::default().additives(system, 0, 1);
-            plain.with(additives)
-        }
-        Lay::Poured => plain,
-    }
+    let (index, count) = match lay {
+        Lay::Brushed { index, count, .. } => (index, count),
+        // Like a single coat: thickened and not tinted.
+        Lay::Trowelled => (0, 1),
+        Lay::Poured => return plain,
+    };
+    plain.with(Coating::default().additives(system, index, count))
 }
 
 fn dosed(
@@ -103,21 +96,7 @@ fn dosed(
     let times = recipe.system.times_in(recipe.softener, shop.room_c);
     let times = times.map_err(|source| PlanError::Room { layer, source })?;
     let purpose = purpose(recipe, &mix, net_mm3, lay, shop, &times);
-    let dose = if purpose.net_g <= 0.0 {
-        Dose::default()
-    } else {
-        Dose::of(&mix, &purpose, shop).map_err(|nothing| PlanError::RoundsToNothing {
-            mix: name.to_owned(),
-            is_additive: mix
-                .parts
-                .iter()
-                .any(|p| p.name == nothing.component && p.role.is_additive()),
-            component: nothing.component,
-            step_g: shop.scale_step_g,
-            least_mix_g: nothing.least_mix_g,
-            finer_step_g: nothing.finer_step_g,
-        })?
-    };
+    let dose = weighed(name, &mix, &purpose, shop)?;
     let findings = if dose.is_empty() {
         Vec::new()
     } else {
@@ -141,33 +120,23 @@ fn purpose(
     shop: &Shop,
     times: &RoomTimes,
 ) -> Purpose {
-    let (family, pace) = (recipe.system.family, &shop.pace);
-    let laid = match lay {
-        Lay::Brushed { area_mm2, index, count } => {
-            let print = count > 1 && index == 0;
-            let cm2_per_minute =
-                if print { pace.print_cm2_per_minute } else { pace.build_cm2_per_minute };
-            Laid::Brushed { area_mm2, cm2_per_minute }
-        }
-        Lay::Trowelled | Lay::Poured if family == Family::Foam => Laid::Foamed,
-        Lay::Trowelled | Lay::Poured => Laid::Poured,
-    };
-    let allowed = &shop.allowances;
-    let silicone =
-        matches!(family, Family::AdditionCureSilicone | Family::CondensationCureSilicone);
+    let (pace, allowed) = (&shop.pace, &shop.allowances);
+    let poured = poured(recipe, mix, times);
     Purpose {
         net_g: net_mm3 / 1000.0 * mix.filled_density_g_cm3,
-        liquid_g_cm3: mix.density_g_cm3,
-        filled_g_cm3: mix.filled_density_g_cm3,
-        thickened: recipe.thickener_percent > 0.0,
-        laid,
-        levelled_mm2: 0.0,
+        laid: match lay {
+            Lay::Brushed { area_mm2, index, count } => {
+                let print = count > 1 && index == 0;
+                let cm2_per_minute =
+                    if print { pace.print_cm2_per_minute } else { pace.build_cm2_per_minute };
+                Laid::Brushed { area_mm2, cm2_per_minute }
+            }
+            Lay::Trowelled | Lay::Poured => poured.laid,
+        },
         remainder: match lay {
             Lay::Poured => allowed.core_remainder,
             Lay::Brushed { .. } | Lay::Trowelled => allowed.skin_remainder,
         },
-        working_minutes: times.working_minutes,
-        silicone,
-        first_casting: false,
+        ..poured
     }
 }

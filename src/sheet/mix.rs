@@ -94,9 +94,7 @@ pub struct Reach {
 pub struct Shelf {
     /// Castings that it is enough for.
     pub castings: u32,
-    /// It is enough for more than is ever counted.
-    pub more: bool,
-    /// The component that runs out first; `None` with [`Shelf::more`].
+    /// The component that runs out first; `None` where it is enough for more than is ever counted.
     pub first_out: Option<String>,
     /// What there is of each component, and what is left, in weighing order.
     pub components: Vec<Shelved>,

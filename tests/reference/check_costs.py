@@ -6,7 +6,6 @@ then their number. Money: every line of random rates is worked out anew with Pyt
 module (ROUND_HALF_UP) from the file of rates and the grams that are told.
 """
 
-import json
 import os
 import random
 import subprocess
@@ -18,23 +17,12 @@ from pathlib import Path
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
+from program import program, told
+
 SEED = 20261126
 SHOPS = 120
 QUOTES = 60
 COMPONENTS = ("A", "B", "softener")
-
-
-def program():
-    root = Path(__file__).resolve().parents[2]
-    target = Path(os.environ.get("CARGO_TARGET_DIR", root / "target"))
-    return target / "release" / "cavigram"
-
-
-def told(folder, *line):
-    env = dict(os.environ, XDG_CONFIG_HOME=str(folder / "no-settings"))
-    line = [program(), *line, "--json"]
-    done = subprocess.run(line, check=True, capture_output=True, cwd=folder, env=env)
-    return json.loads(done.stdout)
 
 
 def write_box(path):

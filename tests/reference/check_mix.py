@@ -5,14 +5,13 @@ place is worked out anew by pint; the density of a mix of random components from
 Σm / Σ(m/ρ) (no change of volume on mixing), and parts by volume as grams.
 """
 
-import json
-import os
 import random
-import subprocess
 import tempfile
 from pathlib import Path
 
 import pint
+
+from program import told
 
 SEED = 20261126
 CASES = 150
@@ -33,19 +32,6 @@ LENGTHS = {"mm": "millimeter", "cm": "centimeter", "in": "inch"}
 MASSES = {"g": "gram", "kg": "kilogram", "oz": "ounce", "lb": "pound"}
 
 
-def program():
-    root = Path(__file__).resolve().parents[2]
-    target = Path(os.environ.get("CARGO_TARGET_DIR", root / "target"))
-    return target / "release" / "cavigram"
-
-
-def told(folder, *line):
-    env = dict(os.environ, XDG_CONFIG_HOME=str(folder / "no-settings"))
-    line = [program(), "mix", *line, "--json"]
-    done = subprocess.run(line, check=True, capture_output=True, cwd=folder, env=env)
-    return json.loads(done.stdout)
-
-
 def close(what, got, want, tolerance=1e-9):
     if abs(got - want) > tolerance * max(abs(want), 1e-12):
         raise SystemExit(f"{what}: {got}, by the library {want}")
@@ -62,13 +48,13 @@ def typed(chance, units, low, high, base, unit_of):
 def check_units(folder, chance, unit_of):
     for _ in range(CASES):
         text, size = typed(chance, VOLUMES, 40, 4000, "centimeter**3", unit_of)
-        close(text, told(folder, "--volume", text)["volume_cm3"], size.to("centimeter**3").magnitude)
+        close(text, told(folder, "mix", "--volume", text)["volume_cm3"], size.to("centimeter**3").magnitude)
         area, cm2 = typed(chance, AREAS, 50, 3000, "centimeter**2", unit_of)
         thick, mm = typed(chance, LENGTHS, 0.3, 5, "millimeter", unit_of)
-        got = told(folder, "--area", area, "--thickness", thick)
+        got = told(folder, "mix", "--area", area, "--thickness", thick)
         close(f"{thick} on {area}", got["volume_cm3"], (cm2 * mm).to("centimeter**3").magnitude)
         mass, grams = typed(chance, MASSES, 40, 4000, "gram", unit_of)
-        close(mass, told(folder, "--mass", mass)["net_g"], grams.to("gram").magnitude)
+        close(mass, told(folder, "mix", "--mass", mass)["net_g"], grams.to("gram").magnitude)
 
 
 def check_mixtures(folder, chance):
@@ -83,7 +69,7 @@ def check_mixtures(folder, chance):
         system = folder / f"mix-{number}.toml"
         head = f'id = "mix-{number}"\ntitle = "Invented"\nfamily = "urethane"\nratio = "{by}"\n'
         system.write_text(head + components)
-        got = told(folder, "--volume", "50l", "--system", system.name, "--exact", "--scale-step", "0.01g")
+        got = told(folder, "mix", "--volume", "50l", "--system", system.name, "--exact", "--scale-step", "0.01g")
         masses = parts if by == "weight" else [p * d for p, d in zip(parts, densities)]
         density = sum(masses) / sum(m / d for m, d in zip(masses, densities))
         close(f"density of {parts} by {by} of {densities}", got["density_g_cm3"], density)

@@ -7,11 +7,8 @@ a transform on its item: its volume must follow the package's unit and the trans
 """
 
 import io
-import json
 import math
-import os
 import re
-import subprocess
 import sys
 import tempfile
 import zipfile
@@ -22,6 +19,7 @@ import numpy as np
 import trimesh
 
 from catalogue import SAMPLES
+from program import told
 
 SEED = 20261126
 POINTS = 400_000
@@ -32,15 +30,9 @@ SHARES = ((0.01, 0.003, 0.05), (0.03, 0.01, 0.12), (0.05, 0.02, 0.20))
 OPEN_OFF = 0.01
 
 
-def program():
-    root = SAMPLES.parent
-    target = Path(os.environ.get("CARGO_TARGET_DIR", root / "target"))
-    return target / "release" / "cavigram"
-
-
 def survey(path, *options):
-    line = [program(), "survey", path, "--json", *options]
-    return json.loads(subprocess.run(line, check=True, capture_output=True).stdout)
+    path = Path(path).resolve()
+    return told(path.parent, "survey", path, *options)
 
 
 def with_holes(mesh, share, random):

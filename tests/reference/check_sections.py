@@ -18,7 +18,7 @@ import trimesh
 
 from catalogue import ENTRIES, SAMPLES
 from cavity import find, load
-from check_scans import program
+from program import program
 
 FILES = ("kidney.stl", "two-lobes.stl", "pebble.stl", "fingertip.stl")
 SKIN_MM, CAP_MM = 2.0, 3.0

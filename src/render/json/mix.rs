@@ -105,7 +105,7 @@ impl<'a> ShelfWire<'a> {
     fn new(shelf: &'a Shelf) -> Self {
         Self {
             castings: shelf.castings,
-            more: shelf.more,
+            more: shelf.first_out.is_none(),
             first_out: shelf.first_out.as_deref(),
             components: shelf.components.iter().map(ShelvedWire::new).collect(),
         }
