@@ -168,3 +168,19 @@ fn what_can_not_be_parted_is_refused() {
     let line = ["plan", scan, "--unit", "mm", "--parting", "9mm"];
     refused(bench.path(), &line, 1, &["open mould", "mould of its own"]);
 }
+
+#[test]
+fn a_seam_that_the_skin_leaves_no_room_for_is_not_weighed() {
+    let bench = bench(&cuboid(60.0, 40.0, 30.0));
+    let told =
+        |skin: &str| json(&bench, &["--parting", "12mm", "--gate", "8mmx40mm", "--skin", skin]);
+    let codes = |sheet: &Value| sheet["warnings"].to_string();
+    let usual = told("2mm");
+    assert!(!usual["parting"]["seam"].is_null() && !codes(&usual).contains("seam-without-room"));
+    let full = told("40mm");
+    assert!(full["parting"]["seam"].is_null(), "{}", full["parting"]);
+    assert!(codes(&full).contains("seam-without-room"), "{}", codes(&full));
+    // Nothing is laid, so that there is no seam to have room for.
+    let none = told("0");
+    assert!(none["parting"]["seam"].is_null() && !codes(&none).contains("seam-without-room"));
+}

@@ -109,10 +109,14 @@ pub fn parted(
         let skin_mm3 = by_part.within_mm3.last().map_or(Bounds::ZERO, |all| of_part(all, part));
         SkinHalf { wall_mm2, coats: coats.collect(), skin_mm3 }
     };
+    let laid = SeamLaid::new(cavity, layers, asked);
+    // The coat lies where the core would be.
+    let room = laid.volume_mm3() <= plan.layers[1].volume_mm3.high();
     Ok(Parting {
         level_mm,
         halves: [half(0, lower_mm2), half(1, upper_mm2)],
-        seam: seam(cavity, layers, asked, at_once, request)?,
+        seam: if room { seam(&laid, at_once, request)? } else { None },
+        seam_without_room_mm3: Some(laid.volume_mm3()).filter(|_| !room),
         gate: asked.gate.map(|gate| GateFacts {
             diameter_mm: gate.diameter.mm(),
             length_mm: gate.length.mm(),
@@ -129,23 +133,41 @@ fn plug_g(gate: &GateRequest, request: &JobRequest, plan: &Plan) -> f64 {
     PI / 4.0 * gate.diameter.mm().powi(2) * deep_mm / 1000.0 * skin.density_g_cm3
 }
 
-fn seam(
-    cavity: &Cavity,
-    layers: &LayerRequest,
-    asked: &PartingRequest,
-    at_once: f64,
-    request: &JobRequest,
-) -> Result<Option<Seam>, JobError> {
-    let width_mm = asked.seam_width.mm();
-    let Some(&thickness_mm) = layers.coats_mm.last().filter(|_| width_mm > 0.0) else {
+/// The coat over the seam as it lies in one mould, mm.
+struct SeamLaid {
+    length_mm: f64,
+    width_mm: f64,
+    /// That of the last coat; 0 without a skin.
+    thickness_mm: f64,
+}
+
+impl SeamLaid {
+    fn new(cavity: &Cavity, layers: &LayerRequest, asked: &PartingRequest) -> Self {
+        Self {
+            length_mm: cavity.outline_at_mm(asked.level.mm()),
+            width_mm: asked.seam_width.mm(),
+            thickness_mm: layers.coats_mm.last().copied().unwrap_or_default(),
+        }
+    }
+
+    fn area_mm2(&self) -> f64 {
+        self.length_mm * self.width_mm
+    }
+
+    fn volume_mm3(&self) -> f64 {
+        self.area_mm2() * self.thickness_mm
+    }
+}
+
+fn seam(laid: &SeamLaid, at_once: f64, request: &JobRequest) -> Result<Option<Seam>, JobError> {
+    let (area_mm2, volume_mm3) = (laid.area_mm2(), laid.volume_mm3());
+    if volume_mm3 <= 0.0 {
         return Ok(None);
-    };
-    let length_mm = cavity.outline_at_mm(asked.level.mm());
-    let area_mm2 = length_mm * width_mm;
-    let volume_mm3 = area_mm2 * thickness_mm;
+    }
     // A coat by itself is thickened, as the build coats are.
     let lay = Lay::Brushed { area_mm2: at_once * area_mm2, index: 0, count: 1 };
     let (system, shop) = (&request.materials.skin.system, &request.materials.shop);
     let single = Single::of("seam", system, at_once * volume_mm3, lay, shop)?;
+    let &SeamLaid { length_mm, width_mm, thickness_mm } = laid;
     Ok(Some(Seam { length_mm, width_mm, thickness_mm, volume_mm3, single }))
 }

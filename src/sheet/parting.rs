@@ -11,8 +11,11 @@ pub struct Parting {
     pub level_mm: f64,
     /// The half with the lowest point, then the other.
     pub halves: [SkinHalf; 2],
-    /// The coat over the seam; `None` without a skin, or where its width is 0.
+    /// The coat over the seam; `None` without a skin, where its width is 0, or where the skin
+    /// leaves no room for it.
     pub seam: Option<Seam>,
+    /// A seam was asked for that the skin leaves no room for, mm³ of it.
+    pub seam_without_room_mm3: Option<f64>,
     /// Where the core is poured in; `None` where nobody said.
     pub gate: Option<GateFacts>,
 }
@@ -70,6 +73,17 @@ impl Parting {
         let mut findings = Vec::new();
         if let Some(seam) = &self.seam {
             findings.extend(seam.single.findings.iter().cloned());
+        }
+        if let Some(mm3) = self.seam_without_room_mm3 {
+            let message = format!(
+                "the seam's coat would take {:.1} cm³, for which the skin leaves no room: none is \
+                 weighed",
+                mm3 / 1000.0
+            );
+            findings.push(
+                Finding::warning("seam-without-room", message)
+                    .with_hint("give a thinner --skin, or a smaller --seam-width"),
+            );
         }
         if self.gate.is_none() {
             let message = "the gate was not said, so that what stays in it and in the tube is not \

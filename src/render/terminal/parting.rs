@@ -19,7 +19,10 @@ pub fn block(page: &mut Page, sheet: &Sheet) {
     for (label, half) in ["Lower", "Upper"].into_iter().zip(&parting.halves) {
         page.row(label, &of_half(half, step));
     }
-    page.row("", "brush both halves from the same mixes, each up to the parting, before closing");
+    if parting.halves.iter().any(|half| !half.coats.is_empty()) {
+        let how = "brush both halves from the same mixes, each up to the parting, before closing";
+        page.row("", how);
+    }
     if let Some(seam) = &parting.seam {
         page.gap();
         seam_block(page, seam, step);
