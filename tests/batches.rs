@@ -4,7 +4,7 @@ use cavigram::bounds::Bounds;
 use cavigram::materials::{Parts, Sourced};
 use cavigram::plan::{
     AllowanceKind, Allowances, CoatVolume, Dose, LayerVolumes, PlanRequest, Recipe, Run, Shop,
-    WallFacts, plan,
+    TwoPart, WallFacts, plan,
 };
 use proptest::prelude::*;
 
@@ -22,6 +22,7 @@ fn piece(core_cm3: f64, wall_cm2: f64) -> LayerVolumes {
         level_area_mm2: 5_000.0,
         opening_area_mm2: 6_000.0,
         wall: WallFacts { area_mm2: 100.0 * wall_cm2, ..WallFacts::default() },
+        two_part: TwoPart::default(),
     }
 }
 

@@ -4,8 +4,8 @@ use cavigram::bounds::Bounds;
 use cavigram::finding::{Finding, Severity};
 use cavigram::materials::{Sourced, System};
 use cavigram::plan::{
-    AllowanceKind, CoatVolume, LayerVolumes, Plan, PlanError, PlanRequest, SkinBy, Stir, WallFacts,
-    draining_film_mm, plan, yield_stress_pa,
+    AllowanceKind, CoatVolume, LayerVolumes, Plan, PlanError, PlanRequest, SkinBy, Stir, TwoPart,
+    WallFacts, draining_film_mm, plan, yield_stress_pa,
 };
 
 #[path = "support/rubber.rs"]
@@ -27,6 +27,7 @@ fn piece(coats_mm: &[f64]) -> LayerVolumes {
         inner_face_mm2: 25_000.0,
         level_area_mm2: 5_000.0,
         opening_area_mm2: 6_000.0,
+        two_part: TwoPart::default(),
         wall: WallFacts {
             area_mm2: 25_000.0,
             floor_mm2: 5_000.0,

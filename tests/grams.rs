@@ -8,8 +8,8 @@ use cavigram::finding::Severity;
 use cavigram::materials::{Additives, Hazard, Mix, MixError, Parts, Shore, System, builtin};
 use cavigram::plan::{
     Allowance, AllowanceKind, Allowances, CoatVolume, Dose, Layer, LayerVolumes, Plan, PlanError,
-    PlanRequest, Recipe, Shop, WallFacts, Weighed, plan, wetted_area_mm2, wetted_cup_area_mm2,
-    yield_stress_pa,
+    PlanRequest, Recipe, Shop, TwoPart, WallFacts, Weighed, plan, wetted_area_mm2,
+    wetted_cup_area_mm2, yield_stress_pa,
 };
 use proptest::prelude::*;
 use std::sync::LazyLock;
@@ -46,6 +46,7 @@ fn piece() -> LayerVolumes {
         level_area_mm2: 5_500.0,
         opening_area_mm2: 6_000.0,
         wall: WallFacts::default(),
+        two_part: TwoPart::default(),
     }
 }
 
@@ -59,6 +60,7 @@ fn only_core(volume_cm3: f64) -> LayerVolumes {
         level_area_mm2: 0.0,
         opening_area_mm2: 0.0,
         wall: WallFacts::default(),
+        two_part: TwoPart::default(),
     }
 }
 
@@ -180,6 +182,7 @@ fn net_grams_of_the_three_layer_bowl() {
         level_area_mm2: 18_600.322,
         opening_area_mm2: 20_106.193,
         wall: WallFacts::default(),
+        two_part: TwoPart::default(),
     };
     let plan = plan(&bowl, &TYPICAL).unwrap();
     let [skin, core, cap] = &plan.layers;
@@ -797,6 +800,7 @@ proptest! {
             level_area_mm2: opening_mm2,
             opening_area_mm2: opening_mm2,
             wall: WallFacts::default(),
+            two_part: TwoPart::default(),
         };
         let plan = plan(&volumes, &on_a_scale(step_g, TYPICAL.clone())).unwrap();
         let of_layers = plan.layers.iter().map(|l| &l.dose);

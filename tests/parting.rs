@@ -92,8 +92,17 @@ fn the_sheet_tells_halves_seam_and_gate() {
         assert!((at("wall_area_cm2") - wall).abs() < 1e-9);
     }
     let net = |part: usize| number(&sheet, &format!("/parting/halves/{part}/net_g"));
-    let skin_g = number(&sheet, "/layers/0/net_g");
+    let skin_g = number(&sheet, "/layers/0/coats/0/net_g");
     assert!((net(0) + net(1) - skin_g).abs() < 1e-9, "{skin_g}");
+    // The seam is mixed apart from the coats, and is of the skin's mix.
+    for key in ["net_g", "mix_g"] {
+        let [coat, seam, all] = ["/layers/0/coats/0", "/parting/seam", "/layers/0"]
+            .map(|at| number(&sheet, &format!("{at}/{key}")));
+        assert!(
+            seam > 0.0 && (coat + seam - all).abs() < 1e-9,
+            "{key}: {coat} + {seam}, not {all}"
+        );
+    }
 
     // The section is 60 × 40 mm; the seam's coat is the last coat's thickness.
     assert_eq!(number(&sheet, "/parting/seam/length_cm"), 20.0);
@@ -102,21 +111,26 @@ fn the_sheet_tells_halves_seam_and_gate() {
     // A cylinder of 8 × 40 mm is poured with the core, and is no part of it.
     let gate_cm3 = PI / 4.0 * 64.0 * 40.0 / 1000.0;
     assert!((number(&sheet, "/parting/gate/volume_cm3") - gate_cm3).abs() < 1e-9);
-    for key in ["/layers/1/volume_cm3", "/layers/1/net_g"] {
-        let [with, without] = [&sheet, &plain].map(|s| number(s, key));
-        assert!((with - without).abs() < 1e-6, "{key}: {with} {without}");
-    }
+    // The seam's coat lies where the core would be.
     let density = number(&sheet, "/layers/1/density_g_cm3");
+    let seam_cm3 = 200.0 * 12.0 * t / 1000.0;
+    for (key, less) in [("/layers/1/volume_cm3", 0.0), ("/layers/1/net_g", seam_cm3 * density)] {
+        let [with, without] = [&sheet, &plain].map(|s| number(s, key));
+        assert!((with + less - without).abs() < 1e-6, "{key}: {with} {without}");
+    }
     let allowances = sheet["layers"][1]["allowances_g"].as_array().unwrap();
     let gate = allowances.iter().find(|line| line["code"] == "gate").expect("a line for the gate");
     assert!((number(gate, "/grams") - gate_cm3 * density).abs() < 1e-9);
     let more = number(&sheet, "/layers/1/mix_g") - number(&plain, "/layers/1/mix_g");
-    assert!(more > 0.9 * gate_cm3 * density && more < 1.3 * gate_cm3 * density + 1.0, "{more}");
+    let expected = (gate_cm3 - 1.04 * seam_cm3) * density;
+    assert!((more - expected).abs() < 1.0, "{more} not {expected}");
     // No cap on a closed cavity; a plug of the skin's mix as deep as one.
     assert_eq!(number(&sheet, "/layers/2/volume_cm3"), 0.0);
-    let skin_g_cm3 = number(&sheet, "/layers/0/density_g_cm3");
-    let plug = PI / 4.0 * 64.0 * 3.0 / 1000.0 * skin_g_cm3;
-    assert!((number(&sheet, "/parting/gate/plug_g") - plug).abs() < 1e-9);
+    let cap_g_cm3 = number(&sheet, "/layers/2/density_g_cm3");
+    let plug = PI / 4.0 * 64.0 * 3.0 / 1000.0 * cap_g_cm3;
+    for key in ["/parting/gate/plug_g", "/layers/2/net_g"] {
+        assert!((number(&sheet, key) - plug).abs() < 1e-9, "{key}");
+    }
 }
 
 #[test]
@@ -183,4 +197,52 @@ fn a_seam_that_the_skin_leaves_no_room_for_is_not_weighed() {
     // Nothing is laid, so that there is no seam to have room for.
     let none = told("0");
     assert!(none["parting"]["seam"].is_null() && !codes(&none).contains("seam-without-room"));
+}
+
+/// Coats, seam, core and plug follow one another, and all of it is in what the run takes.
+#[test]
+fn seam_and_plug_have_their_place_in_the_day_and_in_the_run() {
+    let bench = bench(&cuboid(60.0, 40.0, 30.0));
+    let options = ["--parting", "12mm", "--gate", "8mmx40mm", "--coats", "1mm,1mm"];
+    let sheet = json(&bench, &[&options[..], &["--castings", "5", "--moulds", "2"]].concat());
+    let mixing = sheet["timeline"]["events"].as_array().unwrap().iter();
+    let order: Vec<_> = mixing
+        .filter(|event| event["code"] == "mixing")
+        .map(|event| event["pour"].as_str().unwrap())
+        .collect();
+    assert_eq!(order, ["skin, coat 1", "skin, coat 2", "skin, seam", "core", "cap"]);
+
+    // Two rounds of two castings, one of one.
+    let further = &sheet["further_rounds"][0]["layers"][0];
+    assert!(number(further, "/seam/net_g") > 0.0);
+    let grams = |value: &Value| {
+        let weighed = value["components"].as_array().unwrap().iter();
+        weighed.map(|one| number(one, "/grams")).sum::<f64>()
+    };
+    let of_round = |skin: &Value, seam: &Value| {
+        skin["coats"].as_array().unwrap().iter().map(grams).sum::<f64>() + grams(seam)
+    };
+    let first = of_round(&sheet["layers"][0], &sheet["parting"]["seam"]);
+    let last = of_round(further, &further["seam"]);
+    assert!((2.0 * first + last - grams(&sheet["totals"][0])).abs() < 1e-6);
+    // One casting's seam in every round's share of it.
+    let one = number(&json(&bench, &options), "/parting/seam/net_g");
+    assert!((number(&sheet, "/parting/seam/net_g") - 2.0 * one).abs() < 1e-9);
+}
+
+/// What is brushed in both halves is weighed before they are closed: the seam is still to come.
+#[test]
+fn a_weighed_skin_leaves_the_seam_to_be_laid() {
+    let bench = bench(&cuboid(60.0, 40.0, 30.0));
+    let options = ["--parting", "12mm", "--gate", "8mmx40mm"];
+    let planned = json(&bench, &options);
+    let coat_g = number(&planned, "/layers/0/coats/0/net_g");
+    let used = format!("{coat_g:.1}g");
+    let sheet = json(&bench, &[&options[..], &["--skin-used", &used]].concat());
+    let seam_g = number(&planned, "/parting/seam/mix_g");
+    assert!((number(&sheet, "/layers/0/mix_g") - seam_g).abs() < 0.5);
+    assert!((number(&sheet, "/layers/1/net_g") - number(&planned, "/layers/1/net_g")).abs() < 0.2);
+    let line = ["plan", "piece.obj", "--unit", "mm", "--skin-used", &used];
+    let text = done(bench.path(), &[&line[..], &options].concat());
+    assert!(text.contains("=  SKIN") && text.contains("1  SEAM"), "{text}");
 }

@@ -5,7 +5,7 @@ use cavigram::finding::{Finding, Severity};
 use cavigram::materials::{
     HardnessBasis, Parts, Shore, ShoreReading, SoftenerForError, System, Tack, builtin,
 };
-use cavigram::plan::{LayerVolumes, PlanRequest, Recipe, WallFacts, plan};
+use cavigram::plan::{LayerVolumes, PlanRequest, Recipe, TwoPart, WallFacts, plan};
 use proptest::prelude::*;
 
 fn wish(text: &str) -> ShoreReading {
@@ -120,6 +120,7 @@ fn core_of(request: &PlanRequest) -> Vec<Finding> {
         level_area_mm2: 0.0,
         opening_area_mm2: 100.0,
         wall: WallFacts::default(),
+        two_part: TwoPart::default(),
     };
     plan(&volumes, request).unwrap().findings
 }

@@ -7,7 +7,7 @@ use cavigram::materials::{
     Family, Outcome, Surface, System, Touching, builtin, builtin_toml, contact, family_words,
 };
 use cavigram::plan::{
-    CoatVolume, LayerVolumes, PlanRequest, Recipe, WallFacts, mould_not_checked, plan,
+    CoatVolume, LayerVolumes, PlanRequest, Recipe, TwoPart, WallFacts, mould_not_checked, plan,
 };
 
 const SURFACES: [Surface; 3] = [Surface::Gelled, Surface::Cured, Surface::Fresh];
@@ -176,6 +176,7 @@ fn volumes(skin: bool, core: bool, cap: bool) -> LayerVolumes {
         level_area_mm2: 10_000.0,
         opening_area_mm2: 10_000.0,
         wall: WallFacts::default(),
+        two_part: TwoPart::default(),
     }
 }
 

@@ -182,12 +182,6 @@ pub fn planned(
     // What the bench asks for is told by the batch sheet; here only what may move the grams.
     let told = sheet.findings.iter().filter(|f| f.severity >= Severity::Warning && !of_bench(f));
     findings.extend(told.cloned());
-    if sheet.parting.as_ref().is_some_and(|parting| parting.seam.is_some()) {
-        let message = "the coat over the seam of the two-part mould is mixed apart, and isn't \
-                       counted here";
-        let hint = "cavigram plan tells its grams";
-        findings.push(Finding::warning("seam-not-counted", message).with_hint(hint));
-    }
     let library = library::beside(path);
     for recipe in
         [&mut request.materials.skin, &mut request.materials.core, &mut request.materials.cap]

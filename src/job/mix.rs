@@ -6,7 +6,7 @@ use crate::bounds::Bounds;
 use crate::finding::Finding;
 use crate::plan::{
     self, Allowances, CoatVolume, LayerVolumes, Plan, PlanError, PlanRequest, Recipe, Run,
-    ShopTold, WallFacts, Weighed,
+    ShopTold, TwoPart, WallFacts, Weighed,
 };
 use crate::sheet::{MixAsked, MixPurpose, MixSheet, Reach, Shelf, Shelved};
 use crate::units::{Area, Length, Volume, Weight, nearest_word};
@@ -183,6 +183,7 @@ fn volumes(purpose: MixPurpose, asked: &MixAsked) -> LayerVolumes {
         level_area_mm2: 0.0,
         opening_area_mm2: 0.0,
         wall: WallFacts::default(),
+        two_part: TwoPart::default(),
     };
     match purpose {
         MixPurpose::Coat => LayerVolumes {

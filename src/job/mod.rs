@@ -44,7 +44,7 @@ use crate::finding::Finding;
 use crate::formats;
 use crate::health::{Health, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
-use crate::plan::{self, CoatVolume, Layer, LayerVolumes, WallFacts};
+use crate::plan::{self, CoatVolume, Layer, LayerVolumes, TwoPart, WallFacts};
 use crate::sheet::{self, CavityFacts, LayerFacts, MeshFacts, Sheet, Survey};
 use crate::timing;
 
@@ -181,17 +181,15 @@ pub fn run_drawn(
         // What is in the moulds is so for this round alone.
         materials.run.castings = materials.run.at_once();
     }
-    if let Some(asked) = asked_parting {
-        parting::add_gate(&mut volumes, asked);
+    let parted = asked_parting.zip(divided);
+    if let Some((asked, cavity)) = parted {
+        let cap = request.layers.cap;
+        volumes.two_part = parting::two_part(cavity, &layer_request, asked, &volumes, cap);
     }
     let mut plan = plan::plan(&volumes, &materials)?;
-    let parting = match (asked_parting, divided) {
-        (Some(asked), Some(cavity)) => {
-            plan = plan.with_gate(asked.gate.map_or(0.0, |gate| gate.volume_mm3()));
-            Some(parting::parted(cavity, &layer_request, asked, &plan, request)?)
-        }
-        _ => None,
-    };
+    let parting = parted.map(|(asked, cavity)| {
+        parting::parted(cavity, &layer_request, asked, &volumes.two_part, &plan)
+    });
     findings.extend(parting.iter().flat_map(|parting| parting.findings()));
     // Coats and pours that are in the mould already keep their place in the day.
     let day = timing::pours_of(&plan);
@@ -317,5 +315,6 @@ fn volumes(
             overhanging_mm2: sum(&|cavity, _| cavity.measures().slope_area_mm2.overhanging),
             depth_mm: split.iter().map(|(c, _)| c.measures().fill_mm).fold(0.0, f64::max),
         },
+        two_part: TwoPart::default(),
     }
 }

@@ -2,13 +2,13 @@
 
 use std::f64::consts::PI;
 
-use super::{JobError, JobRequest};
+use super::JobError;
 use crate::bounds::Bounds;
 use crate::cavity::Cavity;
 use crate::layers::{LayerRequest, ShellRequest, skin_by_part};
 use crate::mould::check_parting;
-use crate::plan::{Lay, LayerVolumes, Plan, Single};
-use crate::sheet::{GateFacts, Parting, Seam, SkinHalf};
+use crate::plan::{LayerVolumes, Plan, SeamCoat, TwoPart};
+use crate::sheet::{GateFacts, Parting, SkinHalf};
 use crate::units::Length;
 
 /// The two parts of a mould that closes round the piece.
@@ -40,15 +40,46 @@ impl PartingRequest {
 impl GateRequest {
     /// What stays in it, mm³.
     pub fn volume_mm3(&self) -> f64 {
-        PI / 4.0 * self.diameter.mm().powi(2) * self.length.mm()
+        self.bore_mm2() * self.length.mm()
+    }
+
+    /// What a plug as deep as the cap fills, mm³; never more than the gate.
+    pub fn plug_mm3(&self, cap: Length) -> f64 {
+        self.bore_mm2() * cap.mm().min(self.length.mm())
+    }
+
+    fn bore_mm2(&self) -> f64 {
+        PI / 4.0 * self.diameter.mm().powi(2)
     }
 }
 
-/// Adds to the core what stays in the gate.
-pub fn add_gate(volumes: &mut LayerVolumes, asked: &PartingRequest) {
-    if let Some(gate) = &asked.gate {
-        volumes.core_mm3 = volumes.core_mm3 + Bounds::exact(gate.volume_mm3());
+/// What the seam and the gate take beside the layers; no seam where there is no skin to lay it
+/// with, or the skin leaves no room for it.
+pub fn two_part(
+    cavity: &Cavity,
+    layers: &LayerRequest,
+    asked: &PartingRequest,
+    volumes: &LayerVolumes,
+    cap: Length,
+) -> TwoPart {
+    let seam = seam(cavity, layers, asked);
+    // The coat lies where the core would be.
+    let room_mm3 = volumes.core_mm3.high();
+    TwoPart {
+        seam: seam.filter(|seam| seam.volume_mm3() <= room_mm3),
+        gate_mm3: asked.gate.map_or(0.0, |gate| gate.volume_mm3()),
+        plug_mm3: asked.gate.map_or(0.0, |gate| gate.plug_mm3(cap)),
     }
+}
+
+fn seam(cavity: &Cavity, layers: &LayerRequest, asked: &PartingRequest) -> Option<SeamCoat> {
+    let seam = SeamCoat {
+        length_mm: cavity.outline_at_mm(asked.level.mm()),
+        width_mm: asked.seam_width.mm(),
+        // As thick as the last coat.
+        thickness_mm: *layers.coats_mm.last()?,
+    };
+    (seam.volume_mm3() > 0.0).then_some(seam)
 }
 
 /// The one closed cavity that a parting divides.
@@ -73,16 +104,13 @@ pub fn blamed(error: JobError, asked: Option<&PartingRequest>) -> JobError {
 }
 
 /// What the two parts of the cavity take, from the plan of the whole.
-///
-/// # Errors
-/// [`JobError`] where the seam's coat can't be weighed.
 pub fn parted(
     cavity: &Cavity,
     layers: &LayerRequest,
     asked: &PartingRequest,
+    two_part: &TwoPart,
     plan: &Plan,
-    request: &JobRequest,
-) -> Result<Parting, JobError> {
+) -> Parting {
     let level_mm = asked.level.mm();
     let by_part = skin_by_part(
         cavity,
@@ -109,65 +137,18 @@ pub fn parted(
         let skin_mm3 = by_part.within_mm3.last().map_or(Bounds::ZERO, |all| of_part(all, part));
         SkinHalf { wall_mm2, coats: coats.collect(), skin_mm3 }
     };
-    let laid = SeamLaid::new(cavity, layers, asked);
-    // The coat lies where the core would be.
-    let room = laid.volume_mm3() <= plan.layers[1].volume_mm3.high();
-    Ok(Parting {
+    Parting {
         level_mm,
         halves: [half(0, lower_mm2), half(1, upper_mm2)],
-        seam: if room { seam(&laid, at_once, request)? } else { None },
-        seam_without_room_mm3: Some(laid.volume_mm3()).filter(|_| !room),
+        seam: two_part.seam,
+        seam_without_room_mm3: seam(cavity, layers, asked)
+            .filter(|_| two_part.seam.is_none())
+            .map(|seam| seam.volume_mm3()),
         gate: asked.gate.map(|gate| GateFacts {
             diameter_mm: gate.diameter.mm(),
             length_mm: gate.length.mm(),
             volume_mm3: gate.volume_mm3(),
-            plug_g: plug_g(&gate, request, plan),
+            plug_mm3: two_part.plug_mm3,
         }),
-    })
-}
-
-/// A plug as deep as the cap that was asked for, or as the gate is long.
-fn plug_g(gate: &GateRequest, request: &JobRequest, plan: &Plan) -> f64 {
-    let deep_mm = request.layers.cap.mm().min(gate.length.mm());
-    let [skin, ..] = &plan.layers;
-    PI / 4.0 * gate.diameter.mm().powi(2) * deep_mm / 1000.0 * skin.density_g_cm3
-}
-
-/// The coat over the seam as it lies in one mould, mm.
-struct SeamLaid {
-    length_mm: f64,
-    width_mm: f64,
-    /// That of the last coat; 0 without a skin.
-    thickness_mm: f64,
-}
-
-impl SeamLaid {
-    fn new(cavity: &Cavity, layers: &LayerRequest, asked: &PartingRequest) -> Self {
-        Self {
-            length_mm: cavity.outline_at_mm(asked.level.mm()),
-            width_mm: asked.seam_width.mm(),
-            thickness_mm: layers.coats_mm.last().copied().unwrap_or_default(),
-        }
     }
-
-    fn area_mm2(&self) -> f64 {
-        self.length_mm * self.width_mm
-    }
-
-    fn volume_mm3(&self) -> f64 {
-        self.area_mm2() * self.thickness_mm
-    }
-}
-
-fn seam(laid: &SeamLaid, at_once: f64, request: &JobRequest) -> Result<Option<Seam>, JobError> {
-    let (area_mm2, volume_mm3) = (laid.area_mm2(), laid.volume_mm3());
-    if volume_mm3 <= 0.0 {
-        return Ok(None);
-    }
-    // A coat by itself is thickened, as the build coats are.
-    let lay = Lay::Brushed { area_mm2: at_once * area_mm2, index: 0, count: 1 };
-    let (system, shop) = (&request.materials.skin.system, &request.materials.shop);
-    let single = Single::of("seam", system, at_once * volume_mm3, lay, shop)?;
-    let &SeamLaid { length_mm, width_mm, thickness_mm } = laid;
-    Ok(Some(Seam { length_mm, width_mm, thickness_mm, volume_mm3, single }))
 }

@@ -17,7 +17,12 @@ pub fn weight_g(plan: &Plan, cavity: &CavityFacts) -> Bounds {
     let sum = |of: fn(&Bounds) -> f64| -> f64 {
         plan.layers.iter().map(|l| of(&l.volume_mm3) / 1000.0 * l.cured_g_cm3).sum()
     };
-    let (best, low, high) = (sum(Bounds::best), sum(Bounds::low), sum(Bounds::high));
+    // The seam's coat lies where the volumes have core.
+    let [skin, core, _] = &plan.layers;
+    let seam = skin.seam.as_ref().map_or(0.0, |seam| {
+        seam.volume_mm3.best() / 1000.0 * (seam.cured_g_cm3 - core.cured_g_cm3)
+    });
+    let [best, low, high] = [Bounds::best, Bounds::low, Bounds::high].map(|of| sum(of) + seam);
     let whole = cavity.measures.volume_mm3;
     let (less, more) = match whole.best() {
         best if best > 0.0 => (whole.low() / best, whole.high() / best),

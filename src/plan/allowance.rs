@@ -164,6 +164,8 @@ pub(super) struct Purpose {
     pub laid: Laid,
     /// The opening that it is levelled over, mm²; 0 where it is not.
     pub levelled_mm2: f64,
+    /// Gates and tubes that it is poured through, mm³.
+    pub gate_mm3: f64,
     /// Share of the net grams that remains for no one reason.
     pub remainder: f64,
     /// How long it can be worked, min, where known.
@@ -227,6 +229,7 @@ impl Allowances {
         }
         lost(AllowanceKind::Remainder, mix.remainder * mix.net_g, percent(mix.remainder));
         lines.extend(self.levelling(mix));
+        lines.extend(gate(mix));
         lines.extend(self.puck(mix, batches));
         let rest_g = mix.net_g + lines.iter().map(|line| line.grams).sum::<f64>();
         let batch_mm3 = rest_g / f64::from(batches) / mix.liquid_g_cm3 * 1000.0;
@@ -272,4 +275,13 @@ impl Allowances {
             reason: format!("{film_mm} mm on {:.0} cm² {of} {cups}{doubled}", area_mm2 / 100.0),
         }
     }
+}
+
+fn gate(mix: &Purpose) -> Option<Allowance> {
+    let cm3 = mix.gate_mm3 / 1000.0;
+    (cm3 > 0.0).then(|| Allowance {
+        kind: AllowanceKind::Gate,
+        grams: cm3 * mix.filled_g_cm3,
+        reason: format!("{cm3:.1} cm³"),
+    })
 }

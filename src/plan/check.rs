@@ -30,7 +30,15 @@ pub(super) fn volumes(volumes: &LayerVolumes) -> Result<(), PlanError> {
     area("the floor's area in mm²", wall.floor_mm2)?;
     area("the steep wall's area in mm²", wall.steep_mm2)?;
     area("the overhanging wall's area in mm²", wall.overhanging_mm2)?;
-    in_range("the cavity's depth in mm", wall.depth_mm, 0.0, 1e6, "0 to 1000 m")
+    in_range("the cavity's depth in mm", wall.depth_mm, 0.0, 1e6, "0 to 1000 m")?;
+    let two_part = &volumes.two_part;
+    volume("the gate's volume in mm³", two_part.gate_mm3)?;
+    volume("the plug's volume in mm³", two_part.plug_mm3)?;
+    if let Some(seam) = &two_part.seam {
+        volume("the seam's volume in mm³", seam.volume_mm3())?;
+        area("the seam's area in mm²", seam.area_mm2())?;
+    }
+    Ok(())
 }
 
 pub(super) fn request(request: &PlanRequest, volumes: &LayerVolumes) -> Result<(), PlanError> {

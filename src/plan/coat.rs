@@ -4,8 +4,9 @@ use super::allowance::{Laid, Purpose};
 use super::make::{Kitchen, layer, net_g};
 use super::{
     CoatPlan, CoatVolume, Coating, Dose, Layer, LayerPlan, LayerVolumes, PatchTold, PlanError,
-    PlanRequest, SkinBy, Stir, yield_stress_pa,
+    PlanRequest, SeamCoat, SkinBy, Stir, yield_stress_pa,
 };
+use crate::bounds::Bounds;
 use crate::finding::Finding;
 use crate::materials::{Family, Mix, RoomTimes};
 
@@ -22,14 +23,20 @@ pub(super) fn skin(
     let mut untinted = Vec::new();
     let mut coats = Vec::with_capacity(count);
     for (index, coat) in volumes.coats.iter().enumerate() {
-        let one = One { index, count, coat, wall_mm2: volumes.wall.area_mm2, times };
+        let name = match count {
+            1 => Layer::Skin.as_str().to_owned(),
+            _ => format!("{}, coat {}", Layer::Skin.as_str(), index + 1),
+        };
+        let one = One { name, index, count, coat, wall_mm2: volumes.wall.area_mm2, times };
         let (plan, dropped) = one.plan(&request.coating, kitchen)?;
         coats.push(plan);
         if dropped {
             untinted.push((index + 1).to_string());
         }
     }
-    let dose = Dose::sum(coats.iter().map(|c| &c.dose), request.shop.scale_step_g);
+    let seam = volumes.two_part.seam.map(|laid| seam(&laid, times, kitchen)).transpose()?;
+    let doses = coats.iter().chain(&seam).map(|c| &c.dose);
+    let dose = Dose::sum(doses, request.shop.scale_step_g);
     let flange_mm3 = coats.iter().map(|c| c.flange_mm3).sum();
     let mix = kitchen.mix(Layer::Skin, &coat_recipe(&request.coating, count, count, request))?;
     let skin = layer(Layer::Skin, recipe, &mix, volumes.skin_mm3, dose, times);
@@ -54,7 +61,20 @@ pub(super) fn skin(
             .with_hint("give the system file the weight of a drop"),
         ]
     };
-    Ok((LayerPlan { coats, flange_mm3, ..skin }, findings))
+    Ok((LayerPlan { coats, flange_mm3, seam, ..skin }, findings))
+}
+
+/// The coat over the seam: brushed however the skin is laid, and thickened as a single coat is.
+fn seam(laid: &SeamCoat, times: RoomTimes, kitchen: &Kitchen<'_>) -> Result<CoatPlan, PlanError> {
+    let coat = CoatVolume {
+        thickness_mm: laid.thickness_mm,
+        volume_mm3: Bounds::exact(laid.volume_mm3()),
+        flange_mm3: 0.0,
+    };
+    let name = format!("{}, seam", Layer::Skin.as_str());
+    let one = One { name, index: 0, count: 1, coat: &coat, wall_mm2: laid.area_mm2(), times };
+    let coating = Coating { by: SkinBy::Brush, ..kitchen.request.coating };
+    Ok(one.plan(&coating, kitchen)?.0)
 }
 
 /// A density of all coats together, g/cm³; `None` where nothing is brushed.
@@ -83,6 +103,8 @@ fn coat_recipe(
 
 /// One coat of a skin.
 struct One<'a> {
+    /// What messages call it.
+    name: String,
     index: usize,
     count: usize,
     coat: &'a CoatVolume,
@@ -117,12 +139,7 @@ impl One<'_> {
         let request = kitchen.request;
         let recipe = coat_recipe(coating, self.index + 1, self.count, request);
         let mix = kitchen.mix(Layer::Skin, &recipe)?;
-        let purpose = self.purpose(&recipe, &mix, kitchen);
-        let name = if self.count == 1 {
-            Layer::Skin.as_str().to_owned()
-        } else {
-            format!("{}, coat {}", Layer::Skin.as_str(), self.index + 1)
-        };
+        let purpose = self.purpose(&recipe, &mix, coating.by, kitchen);
         let build = &recipe.system.build;
         let thickened = purpose.thickened;
         let stands = if thickened { &build.thickened_mm } else { &build.plain_mm };
@@ -138,11 +155,17 @@ impl One<'_> {
             // 1 mm on 100 cm² is 10 cm³.
             g_per_100_cm2: 10.0 * self.coat.thickness_mm * mix.filled_density_g_cm3,
             yield_stress_pa: yield_stress_pa(self.coat.thickness_mm, mix.density_g_cm3),
-            dose: kitchen.dose(&name, &mix, &purpose)?,
+            dose: kitchen.dose(&self.name, &mix, &purpose)?,
         })
     }
 
-    fn purpose(&self, recipe: &super::Recipe, mix: &Mix, kitchen: &Kitchen<'_>) -> Purpose {
+    fn purpose(
+        &self,
+        recipe: &super::Recipe,
+        mix: &Mix,
+        by: SkinBy,
+        kitchen: &Kitchen<'_>,
+    ) -> Purpose {
         let pace = &kitchen.request.shop.pace;
         let filled_g_cm3 = mix.filled_density_g_cm3;
         let net_one_g = net_g(self.coat.volume_mm3.best() + self.coat.flange_mm3, filled_g_cm3);
@@ -153,7 +176,7 @@ impl One<'_> {
         };
         let area_mm2 = f64::from(kitchen.at_once) * (self.wall_mm2 + flange_mm2);
         let print = self.count > 1 && self.index == 0;
-        let laid = match kitchen.request.coating.by {
+        let laid = match by {
             SkinBy::Brush => Laid::Brushed {
                 area_mm2,
                 cm2_per_minute: if print {

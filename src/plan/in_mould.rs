@@ -12,7 +12,9 @@ impl Plan {
             for coat in &mut plan.coats {
                 coat.dose = Dose { net_g: coat.dose.net_g * share, ..Dose::default() };
             }
-            plan.dose = Dose { net_g, ..Dose::default() };
+            // The seam's coat is still to come.
+            let to_come = plan.seam.as_ref().map(|seam| seam.dose.clone()).unwrap_or_default();
+            plan.dose = Dose { net_g: net_g + to_come.net_g, ..to_come };
         }
         self.findings.retain(|finding| !is_about(finding, layer));
         self
@@ -22,5 +24,7 @@ impl Plan {
 /// What is noticed of a layer's mix begins with the layer's name.
 fn is_about(finding: &Finding, layer: Layer) -> bool {
     let rest = finding.message.strip_prefix(layer.as_str());
-    rest.is_some_and(|rest| rest.starts_with(':') || rest.starts_with(','))
+    rest.is_some_and(|rest| {
+        rest.starts_with(':') || rest.starts_with(',') && !rest.starts_with(", seam")
+    })
 }

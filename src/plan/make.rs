@@ -25,7 +25,7 @@ use crate::materials::{Family, Hazard, Mix, Role, RoomTimes, cautions};
 /// A core of 200 cm³, by itself, in the usual soft urethane:
 /// ```
 /// use cavigram::bounds::Bounds;
-/// use cavigram::plan::{LayerVolumes, PlanRequest, WallFacts, plan};
+/// use cavigram::plan::{LayerVolumes, PlanRequest, TwoPart, WallFacts, plan};
 ///
 /// let volumes = LayerVolumes {
 ///     skin_mm3: Bounds::ZERO,
@@ -36,6 +36,7 @@ use crate::materials::{Family, Hazard, Mix, Role, RoomTimes, cautions};
 ///     level_area_mm2: 0.0,
 ///     opening_area_mm2: 0.0,
 ///     wall: WallFacts::default(),
+///     two_part: TwoPart::default(),
 /// };
 /// let plan = plan(&volumes, &PlanRequest::typical()?)?;
 /// let [_, core, _] = &plan.layers;
@@ -130,11 +131,14 @@ fn one_round(
     kitchen: &Kitchen<'_>,
 ) -> Result<([LayerPlan; 3], Vec<Finding>), PlanError> {
     let request = kitchen.request;
+    let two_part = &volumes.two_part;
     let (skin, noticed) = coat::skin(volumes, kitchen)?;
     let core = Pour {
         layer: Layer::Core,
         recipe: &request.core,
         volume_mm3: volumes.core_mm3,
+        more_mm3: -two_part.seam.map_or(0.0, |seam| seam.volume_mm3()),
+        gate_mm3: two_part.gate_mm3,
         levelled_mm2: 0.0,
         remainder: request.shop.allowances.core_remainder,
     };
@@ -142,6 +146,8 @@ fn one_round(
         layer: Layer::Cap,
         recipe: &request.cap,
         volume_mm3: volumes.cap_mm3,
+        more_mm3: two_part.plug_mm3,
+        gate_mm3: 0.0,
         levelled_mm2: volumes.opening_area_mm2,
         remainder: request.shop.allowances.cap_remainder,
     };
@@ -198,6 +204,7 @@ pub(super) fn poured(recipe: &Recipe, mix: &Mix, times: &RoomTimes) -> Purpose {
         thickened: recipe.thickener_percent > 0.0,
         laid: if family == Family::Foam { Laid::Foamed } else { Laid::Poured },
         levelled_mm2: 0.0,
+        gate_mm3: 0.0,
         remainder: 0.0,
         working_minutes: times.working_minutes,
         silicone: matches!(family, Family::AdditionCureSilicone | Family::CondensationCureSilicone),
@@ -230,6 +237,10 @@ struct Pour<'a> {
     layer: Layer,
     recipe: &'a Recipe,
     volume_mm3: Bounds,
+    /// What stays in the mould beside it; less where something else takes its place.
+    more_mm3: f64,
+    /// What is poured beyond, into the gate.
+    gate_mm3: f64,
     /// The opening that it is levelled over.
     levelled_mm2: f64,
     remainder: f64,
@@ -239,11 +250,13 @@ impl Pour<'_> {
     fn plan(&self, kitchen: &Kitchen<'_>) -> Result<LayerPlan, PlanError> {
         let mix = kitchen.mix(self.layer, self.recipe)?;
         let step_g = kitchen.request.shop.scale_step_g;
-        let one_g = poured_g(self.volume_mm3, mix.filled_density_g_cm3, step_g);
+        let fills = self.volume_mm3 + Bounds::exact(self.more_mm3);
+        let one_g = poured_g(fills.clamped(0.0, f64::INFINITY), mix.filled_density_g_cm3, step_g);
         let times = kitchen.times(self.layer, self.recipe, one_g > 0.0)?;
         let purpose = Purpose {
             net_g: f64::from(kitchen.at_once) * one_g,
             levelled_mm2: f64::from(kitchen.at_once) * self.levelled_mm2,
+            gate_mm3: f64::from(kitchen.at_once) * self.gate_mm3,
             remainder: self.remainder,
             ..kitchen.purpose(self.recipe, &mix, &times)
         };
@@ -275,6 +288,7 @@ pub(super) fn layer(
         times,
         dose,
         coats: Vec::new(),
+        seam: None,
     }
 }
 

@@ -11,7 +11,6 @@ mod coating;
 mod contact;
 mod dose;
 mod error;
-mod gate;
 mod in_mould;
 mod jacket;
 mod make;
@@ -33,7 +32,9 @@ pub use error::PlanError;
 pub use jacket::{Jacket, JacketDose};
 pub use make::plan;
 pub use notice_batch::OVER_TIME;
-pub use request::{CoatVolume, LayerVolumes, PlanRequest, Recipe, Run, WallFacts};
+pub use request::{
+    CoatVolume, LayerVolumes, PlanRequest, Recipe, Run, SeamCoat, TwoPart, WallFacts,
+};
 pub use result::{CoatPlan, FurtherRounds, Layer, LayerPlan, PatchTold, Plan, Slopes};
 pub use shop::{Pace, Shop};
 pub use shop_file::{

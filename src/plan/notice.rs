@@ -30,7 +30,7 @@ pub(super) fn findings(
         if layer.dose.is_empty() {
             continue;
         }
-        for (name, dose) in mixes(layer) {
+        for (name, dose) in layer.mixes().into_iter().filter(|(_, dose)| !dose.is_empty()) {
             let told = Told { name: &name, dose, times: &layer.times, shop: &request.shop };
             findings.extend(told.findings(&recipe.system.id));
             findings.extend(stirred_by_the_scale(&name, dose, recipe));
@@ -44,19 +44,6 @@ pub(super) fn findings(
     findings.extend(asked::out_of_reach(&layers[1], request));
     findings.extend(contact::findings(layers, recipes, request));
     findings
-}
-
-/// Each mix of a layer with what to call it.
-fn mixes(layer: &LayerPlan) -> Vec<(String, &Dose)> {
-    let name = layer.layer.as_str();
-    match layer.coats.as_slice() {
-        [] => vec![(name.to_owned(), &layer.dose)],
-        [only] => vec![(name.to_owned(), &only.dose)],
-        coats => {
-            let numbered = coats.iter().enumerate().filter(|(_, coat)| !coat.dose.is_empty());
-            numbered.map(|(i, coat)| (format!("{name}, coat {}", i + 1), &coat.dose)).collect()
-        }
-    }
 }
 
 /// What a test patch says.

@@ -25,6 +25,43 @@ pub struct LayerVolumes {
     pub opening_area_mm2: f64,
     /// What the wall is like to brush.
     pub wall: WallFacts,
+    /// What a mould in two parts takes beside.
+    pub two_part: TwoPart,
+}
+
+/// What a mould that closes round the piece in two parts takes beside the layers; nothing by
+/// default.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct TwoPart {
+    /// The coat over the closed seam: of the skin's mix, and where the core would be.
+    pub seam: Option<SeamCoat>,
+    /// Gate and tube, filled with core that is no part of the piece, mm³.
+    pub gate_mm3: f64,
+    /// A plug of the cap's mix that closes the gate, mm³.
+    pub plug_mm3: f64,
+}
+
+/// The coat over a seam, as it lies in one mould.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SeamCoat {
+    /// How long the seam is, mm.
+    pub length_mm: f64,
+    /// How wide, half on either side, mm.
+    pub width_mm: f64,
+    /// How thick, mm.
+    pub thickness_mm: f64,
+}
+
+impl SeamCoat {
+    /// What is brushed, mm².
+    pub fn area_mm2(&self) -> f64 {
+        self.length_mm * self.width_mm
+    }
+
+    /// What it fills, mm³.
+    pub fn volume_mm3(&self) -> f64 {
+        self.area_mm2() * self.thickness_mm
+    }
 }
 
 /// The wall of one casting, as far as coats ask: how large, how steep, how deep. All 0 where

@@ -102,10 +102,38 @@ pub struct LayerPlan {
     pub expands: bool,
     /// How long its mix takes in the room; a skin's as its last coat has them.
     pub times: RoomTimes,
-    /// What to weigh; of a skin the sum over its coats.
+    /// What to weigh; of a skin the sum over its coats and its seam.
     pub dose: Dose,
     /// A skin's coats from the wall inward, one mix each; empty for core and cap.
     pub coats: Vec<CoatPlan>,
+    /// A skin's coat over the seam of a two-part mould, a mix of its own; no part of its volume.
+    pub seam: Option<CoatPlan>,
+}
+
+impl LayerPlan {
+    /// Each mix with what to call it, in the order of work: coats, then seam; a layer without
+    /// coats is one mix. Where no coat takes anything, coats are left out.
+    pub fn mixes(&self) -> Vec<(String, &Dose)> {
+        let name = self.layer.as_str();
+        let coats: &[CoatPlan] = if self.coats_are_empty() { &[] } else { &self.coats };
+        let seam = self.seam.iter().map(|seam| (format!("{name}, seam"), &seam.dose));
+        let mut mixes: Vec<_> = match coats {
+            [] if self.seam.is_some() => Vec::new(),
+            [] => vec![(name.to_owned(), &self.dose)],
+            [only] => vec![(name.to_owned(), &only.dose)],
+            coats => (1..)
+                .zip(coats)
+                .map(|(number, coat)| (format!("{name}, coat {number}"), &coat.dose))
+                .collect(),
+        };
+        mixes.extend(seam);
+        mixes
+    }
+
+    /// No coat takes anything.
+    pub fn coats_are_empty(&self) -> bool {
+        self.coats.iter().all(|coat| coat.dose.is_empty())
+    }
 }
 
 /// One coat's grams.

@@ -194,11 +194,7 @@ impl PlannedLayer {
         let dose = &layer.dose;
         // What levels the cap is in the mould.
         let kept = dose.allowances.iter().filter(|a| a.kind != AllowanceKind::Levelling);
-        let mixes = match layer.coats.len() {
-            _ if dose.is_empty() => 0,
-            0 => 1,
-            _ => layer.coats.iter().filter(|coat| !coat.dose.is_empty()).count(),
-        };
+        let mixes = layer.mixes().iter().filter(|(_, dose)| !dose.is_empty()).count();
         Self {
             net_g: dose.net_g,
             mix_g: dose.mix_g,

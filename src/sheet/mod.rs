@@ -22,7 +22,7 @@ pub use mix::{MixAsked, MixPurpose, MixSheet, Reach, Shelf, Shelved};
 pub use mould::{
     MixFor, MouldBody, MouldJacket, MouldMix, MouldPart, MouldSheet, PatternFacts, WhichPart,
 };
-pub use parting::{GateFacts, Parting, Seam, SkinHalf};
+pub use parting::{GateFacts, Parting, SkinHalf};
 pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 
@@ -46,8 +46,8 @@ pub use crate::materials::{By, Caution, Hardness, HardnessBasis, Parts, Tack};
 pub use crate::mould::{BoxInside, BoxShape};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Jacket, JacketDose, Layer,
-    LayerPlan, LayerVolumes, PatchTold, Plan, Run, Shop, ShopKey, ShopTold, SkinBy, Slopes,
-    Weighed,
+    LayerPlan, LayerVolumes, PatchTold, Plan, Run, SeamCoat, Shop, ShopKey, ShopTold, SkinBy,
+    Slopes, Weighed,
 };
 pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};

@@ -2,7 +2,7 @@
 
 use crate::bounds::Bounds;
 use crate::finding::Finding;
-use crate::plan::Single;
+use crate::plan::{Layer, SeamCoat};
 
 /// What `plan --parting` adds to a sheet. Of one casting, but for what is mixed.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,7 +13,7 @@ pub struct Parting {
     pub halves: [SkinHalf; 2],
     /// The coat over the seam; `None` without a skin, where its width is 0, or where the skin
     /// leaves no room for it.
-    pub seam: Option<Seam>,
+    pub seam: Option<SeamCoat>,
     /// A seam was asked for that the skin leaves no room for, mm³ of it.
     pub seam_without_room_mm3: Option<f64>,
     /// Where the core is poured in; `None` where nobody said.
@@ -39,21 +39,6 @@ impl SkinHalf {
     }
 }
 
-/// The coat over the seam.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Seam {
-    /// How long it is, mm.
-    pub length_mm: f64,
-    /// How wide, mm.
-    pub width_mm: f64,
-    /// How thick, mm.
-    pub thickness_mm: f64,
-    /// What it fills in each mould, mm³.
-    pub volume_mm3: f64,
-    /// What to weigh for all castings of a round.
-    pub single: Single,
-}
-
 /// Gate and tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct GateFacts {
@@ -63,17 +48,20 @@ pub struct GateFacts {
     pub length_mm: f64,
     /// What stays in it, mm³.
     pub volume_mm3: f64,
-    /// A plug of the firm mix that closes it as deep as a cap, g.
-    pub plug_g: f64,
+    /// A plug of the cap's mix that closes it, as deep as the cap, mm³.
+    pub plug_mm3: f64,
 }
 
 impl Parting {
+    /// What a plug fills that is poured in place of this layer, mm³; `None` where there is none.
+    pub fn plug_mm3(&self, layer: Layer) -> Option<f64> {
+        let gate = self.gate.filter(|gate| layer == Layer::Cap && gate.plug_mm3 > 0.0)?;
+        Some(gate.plug_mm3)
+    }
+
     /// What to know of seam and gate.
     pub fn findings(&self) -> Vec<Finding> {
         let mut findings = Vec::new();
-        if let Some(seam) = &self.seam {
-            findings.extend(seam.single.findings.iter().cloned());
-        }
         if let Some(mm3) = self.seam_without_room_mm3 {
             let message = format!(
                 "the seam's coat would take {:.1} cm³, for which the skin leaves no room: none is \

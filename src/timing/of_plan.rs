@@ -9,23 +9,11 @@ use crate::plan::{BatchWork, Dose, Layer, LayerPlan, Plan};
 pub fn pours_of(plan: &Plan) -> Vec<Pour> {
     let mut pours = Vec::new();
     for layer in &plan.layers {
-        for (name, dose) in mixes(layer).into_iter().filter(|(_, dose)| !dose.is_empty()) {
+        for (name, dose) in layer.mixes().into_iter().filter(|(_, dose)| !dose.is_empty()) {
             pours.push(pour(name, dose, layer));
         }
     }
     pours
-}
-
-fn mixes(layer: &LayerPlan) -> Vec<(String, &Dose)> {
-    let name = layer.layer.as_str();
-    match layer.coats.as_slice() {
-        [] => vec![(name.to_owned(), &layer.dose)],
-        [only] => vec![(name.to_owned(), &only.dose)],
-        coats => (1..)
-            .zip(coats)
-            .map(|(number, coat)| (format!("{name}, coat {number}"), &coat.dose))
-            .collect(),
-    }
 }
 
 fn pour(name: String, dose: &Dose, layer: &LayerPlan) -> Pour {

@@ -6,7 +6,7 @@
 use cavigram::bounds::Bounds;
 use cavigram::costs::{GivenPrice, LineGroup, Quote, QuoteColumn, QuoteRequest, Rates};
 use cavigram::materials::Sourced;
-use cavigram::plan::{LayerVolumes, PlanRequest, WallFacts};
+use cavigram::plan::{LayerVolumes, PlanRequest, TwoPart, WallFacts};
 use rust_decimal::Decimal;
 
 /// A core of 200 cm³ by itself: 53.5 g of A, 53.5 g of B, 107 g of softener a casting.
@@ -20,6 +20,7 @@ pub fn volumes() -> LayerVolumes {
         level_area_mm2: 0.0,
         opening_area_mm2: 0.0,
         wall: WallFacts::default(),
+        two_part: TwoPart::default(),
     }
 }
 

@@ -25,15 +25,8 @@ struct Mix<'a> {
 fn mixes(sheet: &Sheet) -> Vec<Mix<'_>> {
     let mut mixes = Vec::new();
     for layer in sheet.plan.layers.iter().filter(|layer| !layer.dose.components.is_empty()) {
-        let word = layer.layer.as_str();
-        let mut add = |name: String, dose| mixes.push(Mix { name, layer, dose });
-        match layer.coats.as_slice() {
-            [] => add(word.to_owned(), &layer.dose),
-            [only] => add(word.to_owned(), &only.dose),
-            coats => {
-                (1..).zip(coats).for_each(|(k, coat)| add(format!("{word}, coat {k}"), &coat.dose))
-            }
-        }
+        let each = layer.mixes().into_iter();
+        mixes.extend(each.map(|(name, dose)| Mix { name, layer, dose }));
     }
     mixes
 }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::dose::DoseWire;
 use super::shared::{Volume, cm2, cm3};
-use crate::sheet::{GateFacts, Parting, Seam, SkinHalf};
+use crate::sheet::{CoatPlan, GateFacts, LayerPlan, Parting, SeamCoat, SkinHalf};
 
 /// What `--parting` adds.
 #[derive(Serialize)]
@@ -42,7 +42,7 @@ struct SeamWire<'a> {
     thickness_mm: f64,
     volume_cm3: f64,
     #[serde(flatten)]
-    dose: DoseWire<'a>,
+    dose: Option<DoseWire<'a>>,
 }
 
 #[derive(Serialize)]
@@ -54,13 +54,13 @@ struct GateWire {
 }
 
 impl<'a> PartingWire<'a> {
-    pub fn new(parting: &'a Parting) -> Self {
+    pub fn new(parting: &'a Parting, skin: &'a LayerPlan, cap: &LayerPlan) -> Self {
         let halves = ["lower", "upper"].into_iter().zip(&parting.halves);
         Self {
             parting_mm: parting.level_mm,
             halves: halves.map(|(name, half)| HalfWire::new(name, half)).collect(),
-            seam: parting.seam.as_ref().map(SeamWire::new),
-            gate: parting.gate.as_ref().map(GateWire::new),
+            seam: parting.seam.as_ref().map(|seam| SeamWire::new(seam, skin.seam.as_ref())),
+            gate: parting.gate.as_ref().map(|gate| GateWire::new(gate, cap)),
         }
     }
 }
@@ -80,24 +80,24 @@ impl HalfWire {
 }
 
 impl<'a> SeamWire<'a> {
-    fn new(seam: &'a Seam) -> Self {
+    fn new(seam: &SeamCoat, coat: Option<&'a CoatPlan>) -> Self {
         Self {
             length_cm: seam.length_mm / 10.0,
             width_mm: seam.width_mm,
             thickness_mm: seam.thickness_mm,
-            volume_cm3: cm3(seam.volume_mm3),
-            dose: DoseWire::new(&seam.single.dose),
+            volume_cm3: cm3(seam.volume_mm3()),
+            dose: coat.map(|coat| DoseWire::new(&coat.dose)),
         }
     }
 }
 
 impl GateWire {
-    fn new(gate: &GateFacts) -> Self {
+    fn new(gate: &GateFacts, cap: &LayerPlan) -> Self {
         Self {
             diameter_mm: gate.diameter_mm,
             length_mm: gate.length_mm,
             volume_cm3: cm3(gate.volume_mm3),
-            plug_g: gate.plug_g,
+            plug_g: gate.plug_mm3 / 1000.0 * cap.density_g_cm3,
         }
     }
 }

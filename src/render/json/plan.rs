@@ -166,6 +166,7 @@ struct Allowances {
 impl<'a> Plan<'a> {
     pub fn new(sheet: &'a Sheet) -> Self {
         let facts = &sheet.layers;
+        let [skin, _, cap] = &sheet.plan.layers;
         let layers = sheet.plan.layers.iter().map(|layer| LayerWire::new(layer, sheet)).collect();
         let pocket = |p: &sheet::Pocket| Pocket {
             volume_cm3: cm3(p.volume_mm3),
@@ -183,7 +184,7 @@ impl<'a> Plan<'a> {
             layers,
             inserts: inserts(sheet.inserts.as_ref()),
             inserts_together: sheet.inserts.as_ref().map(TogetherWire::new),
-            parting: sheet.parting.as_ref().map(PartingWire::new),
+            parting: sheet.parting.as_ref().map(|parting| PartingWire::new(parting, skin, cap)),
             timeline: sheet.timeline.as_ref().map(TimelineWire::new),
             correction: sheet.correction.as_ref().map(CorrectionWire::new),
             expected_piece_g: WeightWire::new(sheet.piece_g),

@@ -31,6 +31,8 @@ struct LayerWire<'a> {
     dose: DoseWire<'a>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     coats: Vec<DoseWire<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    seam: Option<DoseWire<'a>>,
 }
 
 /// Grams of a layer for all castings of a run.
@@ -96,6 +98,7 @@ impl<'a> LayerWire<'a> {
             name: layer.layer.as_str(),
             dose: DoseWire::new(&layer.dose),
             coats: layer.coats.iter().map(|coat| DoseWire::new(&coat.dose)).collect(),
+            seam: layer.seam.as_ref().map(|seam| DoseWire::new(&seam.dose)),
         }
     }
 }

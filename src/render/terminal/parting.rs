@@ -1,13 +1,12 @@
-//! The two halves of a mould that closes round the piece: skin by half, seam, gate.
+//! The two halves of a mould that closes round the piece: skin by half, gate.
 
 use super::head::limits;
 use super::numbers::{grams, tenths, three};
 use super::page::{PLAIN, Page, STRONG};
-use super::pours::dose;
-use crate::sheet::{Parting, Seam, Sheet, SkinHalf};
+use crate::sheet::{Parting, SeamCoat, Sheet, SkinHalf};
 use crate::units::Length;
 
-/// What goes on each half and over the seam, and what the gate holds.
+/// What goes on each half, and what the gate holds.
 pub fn block(page: &mut Page, sheet: &Sheet) {
     let Some(parting) = &sheet.parting else { return };
     let step = sheet.plan.shop.scale_step_g;
@@ -22,10 +21,6 @@ pub fn block(page: &mut Page, sheet: &Sheet) {
     if parting.halves.iter().any(|half| !half.coats.is_empty()) {
         let how = "brush both halves from the same mixes, each up to the parting, before closing";
         page.row("", how);
-    }
-    if let Some(seam) = &parting.seam {
-        page.gap();
-        seam_block(page, seam, step);
     }
     gate(page, parting, sheet);
     page.gap();
@@ -52,34 +47,20 @@ fn of_half(half: &SkinHalf, step: f64) -> String {
     format!("{wall}; {skin}{coats}")
 }
 
-fn seam_block(page: &mut Page, seam: &Seam, step: f64) {
+/// What the coat over the seam is, for its heading.
+pub fn seam_in_words(seam: &SeamCoat) -> String {
     let [thick, width] = [seam.thickness_mm, seam.width_mm].map(Length::from_mm);
-    let what = format!(
-        "  a coat of {thick}, {width} wide, over {} cm of seam",
-        tenths(seam.length_mm / 10.0)
-    );
-    page.line(&[(STRONG, "   SEAM"), (PLAIN, &what)]);
-    if seam.single.dose.is_empty() {
-        page.row("", "too little to weigh");
-        return;
-    }
-    dose(page, &seam.single.dose, step, "in the mould");
-    let text = format!(
-        "{} cm³, which the core then finds taken: so much less of it goes in",
-        three(seam.volume_mm3 / 1000.0)
-    );
-    page.row("Volume", &text);
-    page.row("Time", "after the last coat, within its bond window; order and times don't have it");
+    format!("{thick}, {width} wide, over {} cm of seam", tenths(seam.length_mm / 10.0))
 }
 
 fn gate(page: &mut Page, parting: &Parting, sheet: &Sheet) {
     let Some(gate) = &parting.gate else { return };
     let [wide, long] = [gate.diameter_mm, gate.length_mm].map(Length::from_mm);
+    let [.., cap] = &sheet.plan.layers;
+    let plug = if cap.dose.is_empty() { "" } else { "; instead of a cap a plug closes it" };
     let text = format!(
-        "{wide} across and {long} long: {} cm³ of core stay in it; instead of a cap a plug of the \
-         skin's mix closes it, {} g",
-        three(gate.volume_mm3 / 1000.0),
-        grams(gate.plug_g, sheet.plan.shop.scale_step_g)
+        "{wide} across and {long} long: {} cm³ of core stay in it{plug}",
+        three(gate.volume_mm3 / 1000.0)
     );
     page.row("Gate", &text);
 }

@@ -4,6 +4,7 @@ use super::head::limits;
 use super::in_mould;
 use super::numbers::{grams, tenths, three};
 use super::page::{FAINT, LABEL, PLAIN, Page, STRONG, shortened};
+use super::parting;
 use crate::sheet::{
     Allowance, AllowanceKind, CoatPlan, Dose, HardnessBasis, Layer, LayerPlan, Parts, PatchTold,
     Run, Sheet, SkinBy, Tack,
@@ -20,6 +21,7 @@ pub fn all(page: &mut Page, sheet: &Sheet) {
     for layer in &sheet.plan.layers {
         page.gap();
         if in_mould::block(page, layer, sheet) {
+            seam(page, layer, sheet, &mut number);
             continue;
         }
         if layer.dose.components.is_empty() {
@@ -27,6 +29,7 @@ pub fn all(page: &mut Page, sheet: &Sheet) {
             page.line(&[(FAINT, &format!("-  {}  none: {why}", name(layer.layer)))]);
         } else if layer.layer == Layer::Skin {
             skin(page, layer, sheet, &mut number);
+            seam(page, layer, sheet, &mut number);
         } else {
             poured(page, layer, sheet, number);
             number += 1;
@@ -141,6 +144,20 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
     }
 }
 
+/// The coat over the seam of a two-part mould.
+fn seam(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
+    let laid = sheet.parting.as_ref().and_then(|parting| parting.seam.as_ref());
+    let (Some(coat), Some(laid)) = (&layer.seam, laid) else { return };
+    page.gap();
+    heading(page, *number, "SEAM", &parting::seam_in_words(laid));
+    page.row("When", "the halves closed, within the last coat's bond window");
+    dose(page, &coat.dose, sheet.plan.shop.scale_step_g, stays_in(sheet.plan.run));
+    coat_times(page, coat, layer);
+    let volume = three(laid.volume_mm3() / 1000.0);
+    page.row("Volume", &format!("{volume} cm³, which the core is lessened by"));
+    *number += 1;
+}
+
 /// How a skin gets on the wall.
 fn laid(by: SkinBy) -> &'static str {
     match by {
@@ -178,7 +195,9 @@ fn coat_volume(coat: &CoatPlan) -> String {
 fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
     let step = sheet.plan.shop.scale_step_g;
     let facts = &sheet.layers;
+    let plug_mm3 = sheet.parting.as_ref().and_then(|parting| parting.plug_mm3(layer.layer));
     let (mark_mm, slope, what) = match layer.layer {
+        Layer::Cap if plug_mm3.is_some() => (None, 0.0, "a plug in the gate".to_owned()),
         Layer::Cap => {
             let depth = Length::from_mm(hundredths(facts.cap_mm));
             (facts.cap_mark_mm(), sheet.plan.slopes.cap_g_per_mm, format!("{depth} deep"))
@@ -195,7 +214,11 @@ fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
     material(page, layer);
     dose(page, &layer.dose, step, stays_in(sheet.plan.run));
     let volume = three(layer.volume_mm3.best() / 1000.0);
-    page.row("Volume", &format!("{volume} cm³{}", limits(layer.volume_mm3)));
+    let volume_row = match plug_mm3 {
+        Some(mm3) => format!("{} cm³", three(mm3 / 1000.0)),
+        None => format!("{volume} cm³{}", limits(layer.volume_mm3)),
+    };
+    page.row("Volume", &volume_row);
     if layer.expands {
         let net = grams(layer.dose.net_g, step);
         let text =

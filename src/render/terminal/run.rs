@@ -76,14 +76,15 @@ fn of_layer(page: &mut Page, layer: &LayerPlan, step: f64) {
     if layer.dose.is_empty() {
         return;
     }
-    match layer.coats.len() {
-        0 | 1 => page.row(&name, &dose(&layer.dose, step)),
-        _ => {
-            for (at, coat) in layer.coats.iter().enumerate() {
-                let label = if at == 0 { name.as_str() } else { "" };
-                page.row(label, &format!("coat {}: {}", at + 1, dose(&coat.dose, step)));
-            }
-        }
+    let mixes = layer.mixes();
+    let several = mixes.len() > 1;
+    for (at, (mix, each)) in mixes.into_iter().enumerate() {
+        let label = if at == 0 { name.as_str() } else { "" };
+        let which = mix.strip_prefix(layer.layer.as_str()).unwrap_or_default();
+        let which = which.trim_start_matches(", ");
+        let which = if several && which.is_empty() { "coat" } else { which };
+        let before = if which.is_empty() { String::new() } else { format!("{which}: ") };
+        page.row(label, &format!("{before}{}", dose(each, step)));
     }
 }
 
