@@ -163,7 +163,7 @@ fn what_can_not_be_parted_is_refused() {
         (&["--parting", "0"], 1, &["doesn't pass through"]),
         (&["--parting", "9mm", "--as", "mould"], 2, &["--parting", "closes round"]),
         (&["--parting", "9mm", "--below-lip", "2mm"], 2, &["--below-lip", "no lip"]),
-        (&["--gate", "8mmx40mm"], 2, &[]),
+        (&["--gate", "8mmx40mm"], 2, &["--gate", "--parting or --other-half"]),
         (&["--parting", "9mm", "--gate", "8mm"], 2, &["--gate", "8mmx40mm"]),
         (&["--parting", "9mm", "--gate", "0x40mm"], 2, &["--gate", "more than nothing"]),
         (&["--parting", "9mm", "--gate=-8mmx40mm"], 2, &["--gate", "negative"]),
@@ -197,6 +197,15 @@ fn a_seam_that_the_skin_leaves_no_room_for_is_not_weighed() {
     // Nothing is laid, so that there is no seam to have room for.
     let none = told("0");
     assert!(none["parting"]["seam"].is_null() && !codes(&none).contains("seam-without-room"));
+}
+
+#[test]
+fn a_gate_wider_than_the_piece_is_told() {
+    let bench = bench(&cuboid(60.0, 40.0, 30.0));
+    for (gate, told) in [("29mmx40mm", false), ("31mmx40mm", true)] {
+        let sheet = json(&bench, &["--parting", "12mm", "--gate", gate]);
+        assert_eq!(sheet["warnings"].to_string().contains("gate-wider"), told, "{gate}");
+    }
 }
 
 /// Coats, seam, core and plug follow one another, and all of it is in what the run takes.

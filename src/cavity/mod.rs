@@ -245,6 +245,12 @@ impl Cavity {
         outline::hull(&self.wall)
     }
 
+    /// Principal second moments of area of the opening about its centroid, the smaller first, mm⁴;
+    /// 0 of a closed cavity.
+    pub fn opening_moments_mm4(&self) -> [f64; 2] {
+        outline::principal_moments_mm4(&self.outline)
+    }
+
     /// The widest way across the opening at the fill level, mm; `None` of a closed cavity.
     pub fn mouth_mm(&self) -> Option<f64> {
         Some(outline::widest_mm(&self.outline)).filter(|mm| *mm > 0.0)

@@ -120,6 +120,33 @@ pub fn widest_mm(outline: &[[Vec3; 2]]) -> f64 {
     diameter(outline.iter().flatten().map(|p| Vec3::new(p.x, p.y, 0.0)).collect())
 }
 
+/// Principal second moments of area of the figure that the directed pieces of outline enclose (the
+/// inside on their left seen from above), about its centroid, the smaller first, mm⁴; 0 without any.
+///
+/// Source: Green's theorem over each piece, as for any polygon; the parallel-axis theorem.
+pub fn principal_moments_mm4(outline: &[[Vec3; 2]]) -> [f64; 2] {
+    let Some(&[origin, _]) = outline.first() else { return [0.0; 2] };
+    let (mut area, mut first, mut second) = (0.0, [0.0; 2], [0.0; 3]);
+    for &[a, b] in outline {
+        let (a, b) = (a - origin, b - origin);
+        let twice = a.x * b.y - b.x * a.y;
+        area += twice / 2.0;
+        first[0] += twice * (a.x + b.x) / 6.0;
+        first[1] += twice * (a.y + b.y) / 6.0;
+        second[0] += twice * (a.x * a.x + a.x * b.x + b.x * b.x) / 12.0;
+        second[1] += twice * (a.y * a.y + a.y * b.y + b.y * b.y) / 12.0;
+        second[2] += twice * (a.x * (2.0 * a.y + b.y) + b.x * (a.y + 2.0 * b.y)) / 24.0;
+    }
+    if area <= 0.0 {
+        return [0.0; 2];
+    }
+    let xx = second[0] - first[0] * first[0] / area;
+    let yy = second[1] - first[1] * first[1] / area;
+    let xy = second[2] - first[0] * first[1] / area;
+    let (mean, half) = (0.5 * (xx + yy), (0.5 * (xx - yy)).hypot(xy));
+    [(mean - half).max(0.0), mean + half]
+}
+
 /// Area of the ring of `width_mm` around the figure that the directed pieces of outline enclose
 /// (the inside on their left seen from above), in mm²: all points outside the figure within
 /// that distance of it.
@@ -182,6 +209,22 @@ mod tests {
         (0..corners.len())
             .map(|k| [point(corners[k]), point(corners[(k + 1) % corners.len()])])
             .collect()
+    }
+
+    /// b·h³/12 and h·b³/12 of a rectangle (mechanics handbooks), however it is turned and moved.
+    #[test]
+    fn moments_of_a_rectangle_however_it_lies() {
+        let (b, h) = (60.0, 40.0);
+        let exact = [b * h * h * h / 12.0, h * b * b * b / 12.0];
+        for degrees in [0.0_f64, 17.0, 90.0, 200.0] {
+            let (sin, cos) = degrees.to_radians().sin_cos();
+            let corners = [[0.0, 0.0], [b, 0.0], [b, h], [0.0, h]];
+            let placed = corners.map(|[x, y]| [500.0 + cos * x - sin * y, sin * x + cos * y]);
+            let found = principal_moments_mm4(&outline_of(&placed));
+            let off = (0..2).map(|k| (found[k] / exact[k] - 1.0).abs()).fold(0.0, f64::max);
+            assert!(off < 1e-9, "{degrees}°: {found:?}, not {exact:?}");
+        }
+        assert_eq!(principal_moments_mm4(&[]), [0.0, 0.0]);
     }
 
     /// Steiner's formula in the plane (references G10): A(w) − A = perimeter · w + π w².

@@ -81,6 +81,40 @@ pub enum JobError {
         "--parting divides a mould that closes round the whole piece, but this is an open mould"
     )]
     PartingOfMould,
+    /// The other half of the mould can't be worked with.
+    #[error("other half {file}: {error}")]
+    OtherHalf {
+        /// Its file.
+        file: String,
+        /// Why.
+        error: Box<JobError>,
+    },
+    /// A half that is no open mould with one cavity.
+    #[error("{file} is a casting's shape, not a half of a mould with its rim")]
+    HalfOfCasting {
+        /// Its file.
+        file: String,
+    },
+    /// Two halves that don't meet.
+    #[error(
+        "the two halves don't meet: their openings, {:.1} and {:.1} cm², differ by {:.0} % in size \
+         or shape",
+        .areas_mm2[0] / 100.0, .areas_mm2[1] / 100.0, 100.0 * .apart
+    )]
+    HalvesDiffer {
+        /// How far they differ, as a share.
+        apart: f64,
+        /// Their openings, mm².
+        areas_mm2: [f64; 2],
+    },
+    /// Something that a mould of two half scans doesn't have.
+    #[error(
+        "{option} can't be had with --other-half: the two halves are taken closed, as they are"
+    )]
+    NotOfHalves {
+        /// What was asked for.
+        option: &'static str,
+    },
     /// A mould is made on one piece.
     #[error("a mould is made on one piece, but all impressions were asked for")]
     SeveralPieces,
@@ -128,6 +162,16 @@ impl JobError {
                  of its own, without --parting"
                     .to_owned(),
             ),
+            Self::OtherHalf { error, .. } => error.hint(),
+            Self::HalfOfCasting { .. } => {
+                Some("give --as mould if it shows a mould all the same".to_owned())
+            }
+            Self::HalvesDiffer { .. } => Some(
+                "give the scans of the two halves of one mould, in the same unit and whole up to \
+                 the rim"
+                    .to_owned(),
+            ),
+            Self::NotOfHalves { .. } => Some("leave out one of the two".to_owned()),
             Self::SeveralPieces => Some("give --impression 1 for the largest".to_owned()),
             Self::TooManySteps { depth_mm } => {
                 let least = Length::from_mm(depth_mm / f64::from(Steps::MOST));
@@ -140,7 +184,13 @@ impl JobError {
 impl JobError {
     /// Wrong usage rather than a mesh that can't be worked with.
     pub fn is_wrong_usage(&self) -> bool {
-        matches!(self, Self::OpeningOfMould | Self::SeveralPieces | Self::TooManySteps { .. })
+        matches!(
+            self,
+            Self::OpeningOfMould
+                | Self::SeveralPieces
+                | Self::TooManySteps { .. }
+                | Self::NotOfHalves { .. }
+        )
     }
 
     /// The warning that stands in a survey instead of a cavity, where the mesh can be read but

@@ -6,6 +6,7 @@ mod drawn;
 mod error;
 pub mod file;
 mod find;
+mod halves;
 mod inserts;
 mod known;
 mod level;
@@ -22,11 +23,12 @@ mod work;
 pub use clock::ClockRequest;
 pub use correct::CorrectError;
 pub use error::JobError;
+pub use halves::HalfScan;
 pub use known::KnownError;
 pub use level::{LevelRequest, Steps, level};
 pub use mix::{MixAmount, MixFault, MixRequest, mix, recipe_for};
 pub use mould::{Make, MouldJob, mould};
-pub use parting::{GateRequest, PartingRequest};
+pub use parting::{GateRequest, PartedBy, PartingRequest};
 pub use request::{
     Impressions, InMould, Insert, JobRequest, LayersRequest, MeshRequest, Opening, Up,
     WeighedFilling,
@@ -142,17 +144,21 @@ pub fn run_drawn(
         None => (seen, None),
     };
     let asked_parting = request.layers.parting.as_ref();
-    let Filled { scale, mesh, health, cavities, facts: mut cavity, mut findings } =
+    let mut filled =
         fill(seen, &request.mesh).map_err(|error| parting::blamed(error, asked_parting))?;
+    let halves = halves::closed_on(&mut filled, request, progress)?;
+    let Filled { scale, mesh, health, cavities, facts: mut cavity, mut findings } = filled;
     let measures: Vec<_> = cavities.iter().map(|c| *c.measures()).collect();
     work::check_layers(&scale, &measures, &request.layers.coats)?;
     let layer_request = LayerRequest {
         coats_mm: request.layers.coats.iter().map(|c| c.mm()).collect(),
-        cap_mm: request.layers.cap.mm(),
+        // What is closed all round has no back.
+        cap_mm: if halves.is_some() { 0.0 } else { request.layers.cap.mm() },
         tolerance: request.layers.tolerance.share(),
     };
     let inserts = inserts::read(&request.inserts, mesh.mm_per_number, request.mesh.triangles_most)?;
-    let divided = asked_parting.map(|asked| parting::divided(&cavities, asked)).transpose()?;
+    let divided =
+        asked_parting.map(|asked| parting::divided(&cavities, asked, halves)).transpose()?;
     let (layer_request, correction) = correct::correct(&cavities, layer_request, request)?;
     findings.extend(correction.iter().flat_map(|correction| correction.findings()));
     let skin_mm = layer_request.skin_mm();
@@ -160,8 +166,11 @@ pub fn run_drawn(
         || split_all(&cavities, &layer_request, request.layers.queries_most, progress),
         || drawn::air(&cavities, skin_mm),
     );
-    cavity.air = air;
+    if !cavity.of_halves {
+        cavity.air = air;
+    }
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
+    let facts = if cavity.of_halves { facts.without_marks() } else { facts };
     findings.extend(split.iter().flat_map(|(_, layers)| layers.findings.iter().cloned()));
     let of_layers = facts.findings().into_iter();
     // A two-part mould is closed by design.
@@ -181,14 +190,14 @@ pub fn run_drawn(
         // What is in the moulds is so for this round alone.
         materials.run.castings = materials.run.at_once();
     }
-    let parted = asked_parting.zip(divided);
-    if let Some((asked, cavity)) = parted {
+    if let (Some(asked), Some(divided)) = (asked_parting, &divided) {
         let cap = request.layers.cap;
-        volumes.two_part = parting::two_part(cavity, &layer_request, asked, &volumes, cap);
+        divided.close(&mut volumes);
+        volumes.two_part = divided.two_part(&layer_request, asked, &volumes, cap);
     }
     let mut plan = plan::plan(&volumes, &materials)?;
-    let parting = parted.map(|(asked, cavity)| {
-        parting::parted(cavity, &layer_request, asked, &volumes.two_part, &plan)
+    let parting = asked_parting.zip(divided).map(|(asked, divided)| {
+        divided.parted(&layer_request, asked, &split, &volumes.two_part, &plan)
     });
     findings.extend(parting.iter().flat_map(|parting| parting.findings()));
     // Coats and pours that are in the mould already keep their place in the day.

@@ -90,6 +90,8 @@ pub struct CavityFacts {
     pub measures: CavityMeasures,
     /// It has an opening to pour through.
     pub open: bool,
+    /// It is closed by two halves, each of a mesh of its own.
+    pub of_halves: bool,
     /// The numbers of every impression of a mould that has several, largest volume first.
     pub impressions: Vec<CavityMeasures>,
     /// Number of the impression that is filled, counted from 1; `None` for all of them.
@@ -107,7 +109,14 @@ impl CavityFacts {
     ) -> Option<Self> {
         let measures = CavityMeasures::together(filled)?;
         let open = measures.opening_area_mm2 > 0.0;
-        Some(Self { measures, open, impressions, impression, air: Air::default() })
+        Some(Self {
+            measures,
+            open,
+            of_halves: false,
+            impressions,
+            impression,
+            air: Air::default(),
+        })
     }
 
     /// How far the cavity's own limits lie apart, as a share of its volume, %: what repair may

@@ -114,6 +114,12 @@ impl LayerFacts {
         }
     }
 
+    /// The same of a cavity that is closed all round once it is filled: nothing is filled to a
+    /// mark.
+    pub fn without_marks(self) -> Self {
+        Self { core_mark_mm: None, fill_mark_mm: None, ..self }
+    }
+
     /// Height of the cap's top, mm; `None` without a cap.
     pub fn cap_mark_mm(&self) -> Option<f64> {
         self.fill_mark_mm.filter(|_| self.cap_mm > 0.0)

@@ -22,7 +22,7 @@ pub use mix::{MixAsked, MixPurpose, MixSheet, Reach, Shelf, Shelved};
 pub use mould::{
     MixFor, MouldBody, MouldJacket, MouldMix, MouldPart, MouldSheet, PatternFacts, WhichPart,
 };
-pub use parting::{GateFacts, Parting, SkinHalf};
+pub use parting::{GateFacts, OtherHalf, Parting, SkinHalf};
 pub use systems::{SystemFact, SystemGist, SystemLine, SystemPage, SystemsList};
 pub use weighed::{Change, WaterCheck};
 

@@ -1,15 +1,17 @@
 //! A two-part mould that closes round the piece: what goes into each half, the seam and the gate.
 
+use super::MeshFacts;
 use crate::bounds::Bounds;
 use crate::finding::Finding;
+use crate::health::Health;
 use crate::plan::{Layer, SeamCoat};
 
 /// What `plan --parting` adds to a sheet. Of one casting, but for what is mixed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parting {
-    /// Height over the lowest point, mm.
-    pub level_mm: f64,
-    /// The half with the lowest point, then the other.
+    /// Height over the lowest point, mm; `None` where each half has a mesh of its own.
+    pub level_mm: Option<f64>,
+    /// The half with the lowest point, then the other; of two meshes in their order.
     pub halves: [SkinHalf; 2],
     /// The coat over the seam; `None` without a skin, where its width is 0, or where the skin
     /// leaves no room for it.
@@ -18,6 +20,17 @@ pub struct Parting {
     pub seam_without_room_mm3: Option<f64>,
     /// Where the core is poured in; `None` where nobody said.
     pub gate: Option<GateFacts>,
+    /// The mesh of the other half, where each has its own.
+    pub other: Option<OtherHalf>,
+}
+
+/// The mesh of the other half, as it was read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OtherHalf {
+    /// What was read, and what it was taken for.
+    pub mesh: MeshFacts,
+    /// What it is like, and what was mended.
+    pub health: Health,
 }
 
 /// One half's skin.
@@ -50,6 +63,8 @@ pub struct GateFacts {
     pub volume_mm3: f64,
     /// A plug of the cap's mix that closes it, as deep as the cap, mm³.
     pub plug_mm3: f64,
+    /// The narrowest way across the piece, mm, where the gate is wider.
+    pub wider_than_mm: Option<f64>,
 }
 
 impl Parting {
@@ -71,6 +86,17 @@ impl Parting {
             findings.push(
                 Finding::warning("seam-without-room", message)
                     .with_hint("give a thinner --skin, or a smaller --seam-width"),
+            );
+        }
+        if let Some((gate, piece_mm)) = self.gate.and_then(|g| Some((g, g.wider_than_mm?))) {
+            let message = format!(
+                "the gate, {} mm across, is wider than the piece, which is {piece_mm:.1} mm across \
+                 where it is narrowest",
+                gate.diameter_mm
+            );
+            findings.push(
+                Finding::warning("gate-wider-than-piece", message)
+                    .with_hint("look at the unit: --gate takes diameter, then length"),
             );
         }
         if self.gate.is_none() {

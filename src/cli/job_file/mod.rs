@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 
 use cavigram::finding::Finding;
 use cavigram::job::file::{JobFile, KeptFile, KeptOption, KeptValue};
-use cavigram::job::{Insert, JobRequest};
+use cavigram::job::{Insert, JobRequest, PartedBy};
 use clap::{ArgMatches, CommandFactory};
 use sha2::{Digest, Sha256};
 
@@ -168,6 +168,7 @@ impl Line {
         let mut findings = self.mesh_findings(mesh);
         if let Some(job) = &self.job {
             findings.extend(job.insert_findings(&request.inserts));
+            findings.extend(job.half_finding(request));
             findings.extend(job.systems.findings(request, &library::beside(path)));
             let present = shop::usual_file(path).ok().flatten();
             findings.extend(job.shop_finding(request, present.as_ref()));
@@ -223,6 +224,12 @@ impl OpenedJob {
         };
         let pairs = files.iter().zip(inserts);
         pairs.filter_map(|(file, insert)| changed("insert", file, &insert.bytes)).collect()
+    }
+
+    fn half_finding(&self, request: &JobRequest) -> Option<Finding> {
+        let KeptValue::Files(files) = &self.kept("other-half")?.value else { return None };
+        let PartedBy::OtherHalf(scan) = &request.layers.parting.as_ref()?.by else { return None };
+        changed("other half", files.first()?, &scan.bytes)
     }
 
     /// The job goes by the workshop's file as it was; that the present one is another is told.

@@ -5,8 +5,8 @@ use std::ffi::OsStr;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-use cavigram::job::JobRequest;
 use cavigram::job::file::{JobFile, KeptFile, KeptOption, KeptValue, SCHEMA_STEM, Takes, head_of};
+use cavigram::job::{JobRequest, PartedBy};
 use clap::Args;
 
 use super::options::{self, Typed};
@@ -148,10 +148,9 @@ fn kept(typed: &Typed<'_>, folder: &Path, request: &JobRequest) -> Result<KeptOp
             let files = typed.values.iter().enumerate();
             let file = |(at, path): (usize, &&OsStr)| {
                 let path = Path::new(*path);
-                // Inserts were read for the plan: what was planned with is what is kept.
-                let insert = request.inserts.get(at).filter(|_| typed.known.name == "insert");
-                let sha256 = match insert {
-                    Some(insert) => sha256(&insert.bytes),
+                // What was read for the plan is what is kept.
+                let sha256 = match bytes_of(&typed.known.name, at, request) {
+                    Some(bytes) => sha256(bytes),
                     None => sha256(&input::read(path)?),
                 };
                 let path = paths::from_folder(folder, path)?;
@@ -162,6 +161,15 @@ fn kept(typed: &Typed<'_>, folder: &Path, request: &JobRequest) -> Result<KeptOp
     };
     let (table, name) = (typed.known.table.clone(), typed.known.name.clone());
     Ok(KeptOption { table, name, value, line: 0 })
+}
+
+/// The bytes of an option's file as they were planned with.
+fn bytes_of<'a>(option: &str, at: usize, request: &'a JobRequest) -> Option<&'a [u8]> {
+    match (option, request.layers.parting.as_ref().map(|parting| &parting.by)) {
+        ("insert", _) => request.inserts.get(at).map(|insert| insert.bytes.as_slice()),
+        ("other-half", Some(PartedBy::OtherHalf(scan))) => Some(&scan.bytes),
+        _ => None,
+    }
 }
 
 /// A system that was named by its file is kept under its id: its text goes with the job.

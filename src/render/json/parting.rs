@@ -3,19 +3,28 @@
 use serde::Serialize;
 
 use super::dose::DoseWire;
-use super::shared::{Volume, cm2, cm3};
-use crate::sheet::{CoatPlan, GateFacts, LayerPlan, Parting, SeamCoat, SkinHalf};
+use super::shared::{Health, Mesh, Volume, cm2, cm3};
+use crate::sheet::{CoatPlan, GateFacts, LayerPlan, OtherHalf, Parting, SeamCoat, SkinHalf};
 
 /// What `--parting` adds.
 #[derive(Serialize)]
 pub struct PartingWire<'a> {
-    parting_mm: f64,
-    /// Lower, then upper.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    parting_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    other_half: Option<OtherHalfWire<'a>>,
+    /// Lower, then upper; of two meshes first, then other.
     halves: Vec<HalfWire>,
     #[serde(skip_serializing_if = "Option::is_none")]
     seam: Option<SeamWire<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     gate: Option<GateWire>,
+}
+
+#[derive(Serialize)]
+struct OtherHalfWire<'a> {
+    mesh: Mesh<'a>,
+    health: Health,
 }
 
 #[derive(Serialize)]
@@ -55,13 +64,21 @@ struct GateWire {
 
 impl<'a> PartingWire<'a> {
     pub fn new(parting: &'a Parting, skin: &'a LayerPlan, cap: &LayerPlan) -> Self {
-        let halves = ["lower", "upper"].into_iter().zip(&parting.halves);
+        let names = if parting.other.is_some() { ["first", "other"] } else { ["lower", "upper"] };
+        let halves = names.into_iter().zip(&parting.halves);
         Self {
             parting_mm: parting.level_mm,
+            other_half: parting.other.as_ref().map(OtherHalfWire::new),
             halves: halves.map(|(name, half)| HalfWire::new(name, half)).collect(),
             seam: parting.seam.as_ref().map(|seam| SeamWire::new(seam, skin.seam.as_ref())),
             gate: parting.gate.as_ref().map(|gate| GateWire::new(gate, cap)),
         }
+    }
+}
+
+impl<'a> OtherHalfWire<'a> {
+    fn new(other: &'a OtherHalf) -> Self {
+        Self { mesh: Mesh::new(&other.mesh), health: Health::new(&other.health) }
     }
 }
 

@@ -169,12 +169,13 @@ pub fn volume(page: &mut Page, mesh: &MeshFacts, cavity: &CavityFacts) {
     let m = &cavity.measures;
     let limits = limits(m.volume_mm3);
     let level = match (cavity.open, cavity.below_lip_mm()) {
+        (false, _) if cavity.of_halves => "both halves together, closed all round".to_owned(),
         (false, _) => "closed all round".to_owned(),
         (true, below) if below > 0.0 => format!("filled to {} mm under the lip", tenths(below)),
         (true, _) => "filled to the lip".to_owned(),
     };
     let box_mm3: f64 = mesh.extent_mm.iter().product();
-    let share = if box_mm3 > 0.0 {
+    let share = if box_mm3 > 0.0 && !cavity.of_halves {
         format!(", {:.0} % of the mesh's box", 100.0 * m.volume_mm3.best() / box_mm3)
     } else {
         String::new()

@@ -65,6 +65,7 @@ pub fn plan(sheet: &Sheet) -> String {
 fn facts(page: &mut Page, sheet: &Sheet) {
     head::mesh(page, &sheet.mesh);
     head::health(page, &sheet.health);
+    parting::other_half(page, sheet);
     head::cavity(page, &sheet.mesh, &sheet.cavity);
     if let Some(check) = &sheet.water {
         head::water(page, check);

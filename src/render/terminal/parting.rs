@@ -1,6 +1,6 @@
 //! The two halves of a mould that closes round the piece: skin by half, gate.
 
-use super::head::limits;
+use super::head::{self, limits};
 use super::numbers::{grams, tenths, three};
 use super::page::{PLAIN, Page, STRONG};
 use crate::sheet::{Parting, SeamCoat, Sheet, SkinHalf};
@@ -10,12 +10,12 @@ use crate::units::Length;
 pub fn block(page: &mut Page, sheet: &Sheet) {
     let Some(parting) = &sheet.parting else { return };
     let step = sheet.plan.shop.scale_step_g;
-    let level = Length::from_mm(parting.level_mm);
-    page.line(&[
-        (STRONG, "   HALVES"),
-        (PLAIN, &format!("  parted {level} above the lowest point")),
-    ]);
-    for (label, half) in ["Lower", "Upper"].into_iter().zip(&parting.halves) {
+    let (how, labels) = match parting.level_mm.map(Length::from_mm) {
+        Some(level) => (format!("parted {level} above the lowest point"), ["Lower", "Upper"]),
+        None => ("two scans, closed on each other".to_owned(), ["First", "Other"]),
+    };
+    page.line(&[(STRONG, "   HALVES"), (PLAIN, &format!("  {how}"))]);
+    for (label, half) in labels.into_iter().zip(&parting.halves) {
         page.row(label, &of_half(half, step));
     }
     if parting.halves.iter().any(|half| !half.coats.is_empty()) {
@@ -45,6 +45,16 @@ fn of_half(half: &SkinHalf, step: f64) -> String {
         }
     };
     format!("{wall}; {skin}{coats}")
+}
+
+/// What was read of the other half, where each has a mesh of its own.
+pub fn other_half(page: &mut Page, sheet: &Sheet) {
+    let Some(other) = sheet.parting.as_ref().and_then(|parting| parting.other.as_ref()) else {
+        return;
+    };
+    page.row("Other half", &other.mesh.file);
+    head::mesh(page, &other.mesh);
+    head::health(page, &other.health);
 }
 
 /// What the coat over the seam is, for its heading.
