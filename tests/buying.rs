@@ -67,7 +67,7 @@ fn needs(id: &str, packs: &str, grams: [&str; 3]) -> SystemNeeds {
 }
 
 fn request(of: Vec<SystemNeeds>, shelf: Option<&str>) -> BuyRequest {
-    let job = PurchaseFor { name: "knee.toml".to_owned(), castings: 1, moulds: 1 };
+    let job = PurchaseFor { name: "knee.toml".to_owned(), castings: 1, moulds: 1, moulds_made: 0 };
     let shelf = shelf.map(|text| ("stock.toml".to_owned(), Shelf::from_toml(text).unwrap()));
     BuyRequest {
         currency: Currency::default(),

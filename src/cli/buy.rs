@@ -2,20 +2,23 @@
 
 use std::path::{Path, PathBuf};
 
-use cavigram::costs::{self, BuyRequest, Currency, CurrencyError, PurchaseFor, Shelf, SystemNeeds};
+use cavigram::costs::{
+    self, BuyRequest, CostError, Currency, CurrencyError, PurchaseFor, Shelf, SystemNeeds,
+};
 use cavigram::finding::{Finding, Severity};
 use cavigram::job::JobRequest;
 use cavigram::materials::{Library, System};
 use cavigram::sheet::Sheet;
 use cavigram::{job, render};
-use clap::{Args, FromArgMatches};
+use clap::{ArgMatches, Args, FromArgMatches};
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 
 use super::args::{Command, CommandLine};
 use super::job_file::{self, Line};
-use super::request::{self, UsageError, usage};
+use super::request::{self, UsageError, unknown_word, usage, word};
 use super::terminal::{self, Progress};
-use super::{Failure, cost_file, input, library, shop};
+use super::{Failure, cost_file, input, library, mould, shop};
 
 /// What `buy` takes.
 #[derive(Debug, Args)]
@@ -35,6 +38,12 @@ pub struct BuyArgs {
     /// [default: as the job has it]
     #[arg(long, value_name = "N", allow_hyphen_values = true, verbatim_doc_comment)]
     pub moulds: Option<String>,
+
+    /// What is bought for: the castings, the moulds that
+    /// are filled at once as `mould JOB` makes them, or
+    /// both [default: castings]
+    #[arg(long, value_name = "castings|moulds|both", verbatim_doc_comment)]
+    pub of: Option<String>,
 
     /// What is on the shelf; none for nothing
     /// [default: stock.toml beside the first job, if
@@ -64,6 +73,7 @@ pub struct BuyArgs {
 /// Works out what to buy.
 pub fn run(args: &BuyArgs, progress: &Progress) -> Result<String, Failure> {
     let castings = castings(args)?;
+    let wanted = wanted(&args.of)?;
     let day = day(&args.day)?;
     let currency = currency(&args.currency)?.unwrap_or_default();
     let beside = args.jobs.first().map(PathBuf::as_path);
@@ -72,7 +82,7 @@ pub fn run(args: &BuyArgs, progress: &Progress) -> Result<String, Failure> {
     let mut of = Vec::new();
     let mut findings: Vec<Finding> = Vec::new();
     for (path, castings) in args.jobs.iter().zip(&castings) {
-        let (one, noticed) = needs_of(path, castings.as_deref(), args, progress)?;
+        let (one, noticed) = needs_of(path, castings.as_deref(), wanted, args, progress)?;
         let named = noticed.into_iter().map(|finding| Finding {
             message: format!("{}: {}", one.0.name, finding.message),
             ..finding
@@ -140,6 +150,7 @@ type NeedsOf = (PurchaseFor, Vec<SystemNeeds>);
 fn needs_of(
     path: &Path,
     castings: Option<&str>,
+    wanted: Wanted,
     args: &BuyArgs,
     progress: &Progress,
 ) -> Result<(NeedsOf, Vec<Finding>), Failure> {
@@ -147,14 +158,69 @@ fn needs_of(
     let typed: Vec<(&str, &str)> =
         typed.into_iter().filter_map(|(name, value)| Some((name, value?))).collect();
     let line = job_file::plan_with(path, &typed)?;
-    let (request, sheet, findings) =
+    let (request, sheet, mut findings) =
         planned(&line, progress).map_err(|failure| line.blamed(failure))?;
+    let run = sheet.plan.run;
+    let mut needs =
+        if wanted.castings { costs::needs(&sheet.plan, &request.materials) } else { Vec::new() };
+    if wanted.moulds {
+        let (one, noticed) = of_one_mould(path, None, progress)?;
+        let too_large = || CostError::TooLarge { what: one.system.id.clone() };
+        needs.push(one.clone().times(run.at_once().into(), Decimal::ONE).ok_or_else(too_large)?);
+        findings.extend(noticed);
+    }
     let of = PurchaseFor {
         name: input::name(path),
-        castings: sheet.plan.run.castings,
-        moulds: sheet.plan.run.at_once(),
+        castings: if wanted.castings { run.castings } else { 0 },
+        moulds: run.at_once(),
+        moulds_made: if wanted.moulds { run.at_once() } else { 0 },
     };
-    Ok(((of, costs::needs(&sheet.plan, &request.materials)), findings))
+    Ok(((of, needs), findings))
+}
+
+/// What is bought for.
+#[derive(Clone, Copy)]
+struct Wanted {
+    castings: bool,
+    moulds: bool,
+}
+
+fn wanted(typed: &Option<String>) -> Result<Wanted, UsageError> {
+    match word(typed).as_deref() {
+        None | Some("castings") => Ok(Wanted { castings: true, moulds: false }),
+        Some("moulds" | "molds") => Ok(Wanted { castings: false, moulds: true }),
+        Some("both") => Ok(Wanted { castings: true, moulds: true }),
+        Some(_) => Err(unknown_word("--of", typed, "castings, moulds or both")),
+    }
+}
+
+/// The rubber of one mould, as `mould` of a job file or a mesh makes it, with what was typed for
+/// another command of how the mesh is read; and what must be told of it.
+pub fn of_one_mould(
+    path: &Path,
+    typed: Option<&ArgMatches>,
+    progress: &Progress,
+) -> Result<(SystemNeeds, Vec<Finding>), Failure> {
+    let line = job_file::mould_of(path, typed)?;
+    let made = mould::of_line(&line, progress).map_err(|failure| line.blamed(failure))?;
+    let mut rubber = made.request.rubber;
+    sell_as_now(&mut rubber, &library::beside(path));
+    let mixes = made.sheet.parts.iter().flat_map(|part| &part.mixes);
+    let weighed = mixes.flat_map(|mix| &mix.single.dose.components);
+    let mut findings = Vec::new();
+    let jackets = made.sheet.parts.iter().filter_map(|part| part.jacket.as_ref());
+    let of_jackets: Vec<String> = jackets
+        .flat_map(|jacket| &jacket.dose.components)
+        .map(|(name, grams)| format!("{grams:.0} g of {name}"))
+        .collect();
+    if !of_jackets.is_empty() {
+        let message = format!(
+            "the mould's jacket takes {}, which no system's packs hold: it isn't counted",
+            of_jackets.join(", ")
+        );
+        findings.push(Finding::warning("jacket-not-counted", message));
+    }
+    Ok((costs::needs_of(&rubber, weighed), findings))
 }
 
 /// What the `plan` of a line comes to, with the packs of its systems as they are sold now, and

@@ -5,14 +5,15 @@ use cavigram::materials::{Family, System, builtin};
 use cavigram::mould::BoxShape;
 use cavigram::plan::Jacket;
 use cavigram::render;
+use cavigram::sheet::MouldSheet;
 use cavigram::units::{Coats, CoatsError, Length, Percent, PercentError, WeighingError, Weight};
-use clap::Args;
+use clap::{Args, FromArgMatches};
 
-use super::args::MeshArgs;
-use super::job_file::Line;
-use super::request::{UsageError, find_system, length, mesh, read, unknown_word, usage, word};
-use super::shop::{WorkshopArgs, workshop};
-use super::terminal::Progress;
+use super::args::{Command, CommandLine, MeshArgs};
+use super::job_file::{KeptSystems, Line, Planned, SaveArgs, Saving, Used};
+use super::request::{UsageError, kept_or_found, length, mesh, read, unknown_word, usage, word};
+use super::shop::{ShopText, WorkshopArgs, workshop};
+use super::terminal::{self, Progress};
 use super::{Failure, input, library, shop, touching};
 
 /// What `mould` takes.
@@ -37,6 +38,9 @@ pub struct MouldArgs {
     /// What the workshop has.
     #[command(flatten)]
     pub workshop: WorkshopArgs,
+    /// Where what was typed is kept.
+    #[command(flatten)]
+    pub saving: SaveArgs,
 }
 
 /// How the mould is made.
@@ -162,22 +166,68 @@ const WIDEST_MM: f64 = 1000.0;
 
 /// Works out what to weigh for the mould itself.
 pub fn run(args: &MouldArgs, line: &Line, progress: &Progress) -> Result<String, Failure> {
-    let request = meant(args, line)?;
-    let bytes = input::read(&args.mesh.mesh)?;
-    let tell = |phase, share| progress.tell(phase, share);
-    let mut sheet = job::mould(&bytes, &request, &tell)
-        .map_err(|error| Failure::Job { file: args.mesh.mesh.display().to_string(), error })?;
-    sheet.findings.splice(0..0, line.mesh_findings(&bytes));
-    Ok(if args.mesh.json { render::json::mould(&sheet)? } else { render::terminal::mould(&sheet) })
+    let saving = Saving::begin(&args.saving, &args.mesh.mesh)?;
+    let Worked { request, shop_file, bytes, sheet } = worked(args, line, progress)?;
+    let text =
+        if args.mesh.json { render::json::mould(&sheet)? } else { render::terminal::mould(&sheet) };
+    if let Some(saving) = saving {
+        terminal::tell(&saving.finish(
+            line,
+            Planned {
+                casting: None,
+                used: Used::by_mould(&request.rubber),
+                mesh_path: &args.mesh.mesh,
+                mesh: &bytes,
+                shop: shop_file.as_ref(),
+            },
+        )?);
+    }
+    Ok(text)
 }
 
-fn meant(args: &MouldArgs, line: &Line) -> Result<MouldJob, Failure> {
+/// A mould that was worked out, with what it was worked out from.
+pub struct Worked {
+    /// What was asked for.
+    pub request: MouldJob,
+    /// The workshop's own file, where one was followed.
+    pub shop_file: Option<ShopText>,
+    /// The mesh's bytes.
+    pub bytes: Vec<u8>,
+    /// What it takes.
+    pub sheet: MouldSheet,
+}
+
+/// The mould that a line of `mould` asks for.
+pub fn of_line(line: &Line, progress: &Progress) -> Result<Worked, Failure> {
+    let Command::Mould(args) = CommandLine::from_arg_matches(&line.matches)?.command else {
+        // The line was made as one of `mould`.
+        return Err(std::io::Error::from(std::io::ErrorKind::InvalidInput).into());
+    };
+    worked(&args, line, progress)
+}
+
+fn worked(args: &MouldArgs, line: &Line, progress: &Progress) -> Result<Worked, Failure> {
+    let path = &args.mesh.mesh;
+    let shop_file = shop::text(args.workshop.shop.as_deref(), path, line)?;
+    let request = meant(args, &line.systems(), shop_file.as_ref())?;
+    let bytes = input::read(path)?;
+    let tell = |phase, share| progress.tell(phase, share);
+    let mut sheet = job::mould(&bytes, &request, &tell)
+        .map_err(|error| Failure::Job { file: path.display().to_string(), error })?;
+    sheet.findings.splice(0..0, line.mould_findings(path, &bytes, &request.rubber));
+    Ok(Worked { request, shop_file, bytes, sheet })
+}
+
+fn meant(
+    args: &MouldArgs,
+    kept: &KeptSystems,
+    shop_file: Option<&ShopText>,
+) -> Result<MouldJob, Failure> {
     let mesh = mesh(&args.mesh)?;
-    let shop_file = shop::text(args.workshop.shop.as_deref(), &args.mesh.mesh, line)?;
     let library = library::beside(&args.mesh.mesh);
-    let rubber = match find_system("--rubber", &args.make.rubber, &library)? {
+    let rubber = match kept_or_found("--rubber", &args.make.rubber, &library, kept)? {
         Some(system) => system,
-        None => builtin(USUAL_RUBBER)?,
+        None => kept.find(USUAL_RUBBER)?.map_or_else(|| builtin(USUAL_RUBBER), Ok)?,
     };
     if rubber.family == Family::Foam {
         let value = args.make.rubber.as_deref().unwrap_or_default();
@@ -199,7 +249,7 @@ fn meant(args: &MouldArgs, line: &Line) -> Result<MouldJob, Failure> {
             WeighingError::hint,
         )?,
         rubber,
-        shop: workshop(&args.workshop, shop_file.as_ref())?.shop,
+        shop: workshop(&args.workshop, shop_file)?.shop,
     })
 }
 

@@ -3,14 +3,14 @@
 use cavigram::{job, render};
 
 use super::args::PlanArgs;
-use super::job_file::{Line, Planned, Saving};
+use super::job_file::{Line, Planned, Saving, Used};
 use super::paper::Paper;
 use super::terminal::{self, Progress};
 use super::{Failure, input, request, shop};
 
 /// Works out what to weigh, and keeps what was typed if that was asked for.
 pub fn run(args: &PlanArgs, line: &Line, progress: &Progress) -> Result<String, Failure> {
-    let saving = Saving::begin(args)?;
+    let saving = Saving::of_plan(args)?;
     let paper = Paper::begin(&args.paper)?;
     let shop_file = shop::text(args.workshop.shop.as_deref(), &args.mesh.mesh, line)?;
     let request = request::plan(args, &line.systems(), shop_file.as_ref())?;
@@ -25,8 +25,13 @@ pub fn run(args: &PlanArgs, line: &Line, progress: &Progress) -> Result<String, 
     if let Some(saving) = saving {
         terminal::tell(&saving.finish(
             line,
-            &request,
-            Planned { mesh_path: &args.mesh.mesh, mesh: &bytes, shop: shop_file.as_ref() },
+            Planned {
+                casting: Some(&request),
+                used: Used::by_casting(&request),
+                mesh_path: &args.mesh.mesh,
+                mesh: &bytes,
+                shop: shop_file.as_ref(),
+            },
         )?);
     }
     Ok(text)

@@ -94,7 +94,16 @@ pub fn run(args: &QuoteArgs, line: &Line, progress: &Progress) -> Result<String,
     };
     let (request, sheet, findings) =
         buy::planned(&planned_line, progress).map_err(|failure| planned_line.blamed(failure))?;
+    let rubber_asked = rates.mould.as_ref().is_some_and(|mould| mould.rubber);
+    let (mould_rubber, noticed) = match rubber_asked {
+        true => {
+            let (needs, noticed) = buy::of_one_mould(path, own, progress)?;
+            (Some(needs), noticed)
+        }
+        false => (None, Vec::new()),
+    };
     let mut quote = costs::quote(&QuoteRequest {
+        mould_rubber,
         volumes: sheet.volumes,
         materials: request.materials,
         rates,
@@ -102,7 +111,7 @@ pub fn run(args: &QuoteArgs, line: &Line, progress: &Progress) -> Result<String,
         typed_prices: typed_prices.into_iter().map(|given| given.0).collect(),
         pieces,
     })?;
-    quote.findings.splice(0..0, findings);
+    quote.findings.splice(0..0, findings.into_iter().chain(noticed));
     if args.price.csv {
         buy::complain(&quote.findings);
         return Ok(render::csv::quote(&quote));

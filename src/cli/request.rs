@@ -287,7 +287,7 @@ fn materials(
 }
 
 /// The system that is meant: as a job keeps it, else as it is now.
-fn kept_or_found(
+pub fn kept_or_found(
     option: &'static str,
     typed: &Option<String>,
     library: &Library,

@@ -70,6 +70,30 @@ impl<'a> BuildUp<'a> {
         Ok(all)
     }
 
+    /// The material lines of one need alone, by the same reckoning, as those of a mould.
+    pub fn of_materials(
+        rates: &'a Rates,
+        needs: &'a SystemNeeds,
+    ) -> Result<Vec<QuoteLine>, CostError> {
+        let needs = std::slice::from_ref(needs);
+        // Moulds have no rejects.
+        let plain = Rates { rejects_percent: Decimal::ZERO, ..rates.clone() };
+        let order = Order { pieces: 1, at_once: 1, rounds: 1, needs, trial: 0, trial_needs: &[] };
+        let mut all = BuildUp {
+            rates: &plain,
+            order: &order,
+            lines: Vec::new(),
+            once: Vec::new(),
+            unpriced_systems: Vec::new(),
+        };
+        match rates.reckoning {
+            Reckoning::Grams => all.grams(LineGroup::Mould, needs)?,
+            Reckoning::Packs => all.packs()?,
+        }
+        let of_mould = |line| QuoteLine { group: LineGroup::Mould, ..line };
+        Ok(all.lines.into_iter().map(of_mould).collect())
+    }
+
     /// The lines of some groups added up; `None` where one isn't known.
     pub fn sum(&self, of: impl Fn(LineGroup) -> bool) -> Result<Option<Decimal>, CostError> {
         let amounts = self.lines.iter().filter(|line| of(line.group)).map(|line| line.amount);

@@ -54,6 +54,12 @@ pub enum CostError {
         /// What was likely meant.
         nearest: Option<String>,
     },
+    /// The mould's rubber is charged, but nobody knows for how much.
+    #[error("the rates charge the mould's rubber, but no price is known of {system}")]
+    RubberUnpriced {
+        /// Its system.
+        system: String,
+    },
     /// Two prices of the same thing.
     #[error("two prices for `{0}`: which is meant can't be told")]
     PriceTwice(String),
@@ -77,6 +83,10 @@ impl CostError {
             Self::PriceOfNothing { nearest, .. } | Self::NoPack { nearest, .. } => {
                 nearest.as_ref().map(|word| format!("did you mean `{word}`?"))
             }
+            Self::RubberUnpriced { system } => Some(format!(
+                "give --price {system}=PRICE/kg, or [[prices]] in the rates, or leave `rubber` out \
+                 of [mould]"
+            )),
             Self::PriceTwice(_) => Some("leave out one of the two".to_owned()),
             Self::PriceBesidePacks(_) => {
                 Some("leave the price out, or write materials = \"grams\"".to_owned())

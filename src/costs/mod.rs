@@ -23,7 +23,7 @@ pub use choose::TooManyWays;
 pub use error::CostError;
 pub use file::{CostFileError, CostFileErrorKind, UnknownWord};
 pub use money::{Currency, CurrencyError};
-pub use need::{Need, SystemNeeds, needs};
+pub use need::{Need, SystemNeeds, needs, needs_of};
 pub use price::{GivenPrice, Mass, PriceError, Priced};
 pub use quote::{QuoteRequest, quote};
 pub use rates::{

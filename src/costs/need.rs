@@ -1,7 +1,7 @@
 //! What jobs need of each system, added up.
 
 use crate::materials::{Role, System};
-use crate::plan::{Plan, PlanRequest};
+use crate::plan::{Plan, PlanRequest, Weighed};
 use rust_decimal::Decimal;
 
 /// What is needed of one component.
@@ -27,6 +27,21 @@ pub struct SystemNeeds {
 /// Decimals of grams: a tenth of a milligram, finer than any scale here.
 const GRAM_DECIMALS: usize = 4;
 
+/// What is weighed of one system, added up.
+pub fn needs_of<'a>(
+    system: &System,
+    weighed: impl IntoIterator<Item = &'a Weighed>,
+) -> SystemNeeds {
+    let mut all = SystemNeeds { system: system.clone(), needs: Vec::new() };
+    let needs = weighed.into_iter().map(|one| Need {
+        component: one.name.clone(),
+        role: one.role,
+        grams: decimal_grams(one.grams),
+    });
+    all.take(needs.collect());
+    all
+}
+
 /// What a plan needs for all castings of its run, by system.
 ///
 /// Components of the same name are the same only within a system of the same id.
@@ -34,12 +49,7 @@ pub fn needs(plan: &Plan, materials: &PlanRequest) -> Vec<SystemNeeds> {
     let systems = [&materials.skin, &materials.core, &materials.cap].map(|recipe| &recipe.system);
     let mut all = Vec::new();
     for (system, weighed) in systems.into_iter().zip(&plan.totals) {
-        let needs = weighed.iter().map(|one| Need {
-            component: one.name.clone(),
-            role: one.role,
-            grams: decimal_grams(one.grams),
-        });
-        add(&mut all, SystemNeeds { system: system.clone(), needs: needs.collect() });
+        add(&mut all, needs_of(system, weighed));
     }
     all
 }
@@ -70,8 +80,9 @@ impl SystemNeeds {
         self.needs.sort_by_key(|need| order.iter().position(|name| *name == need.component));
     }
 
-    /// The same, each so many times (`above`/`below`).
-    pub(super) fn times(mut self, above: Decimal, below: Decimal) -> Option<Self> {
+    /// The same, each so many times (`above`/`below`); `None` where that is too much to reckon
+    /// with.
+    pub fn times(mut self, above: Decimal, below: Decimal) -> Option<Self> {
         for need in &mut self.needs {
             need.grams = need.grams.checked_mul(above)?.checked_div(below)?;
         }

@@ -25,6 +25,8 @@ pub struct QuoteRequest {
     pub rates: Rates,
     /// The file that the rates come from.
     pub rates_file: Option<String>,
+    /// The rubber of one mould, where the rates charge it.
+    pub mould_rubber: Option<SystemNeeds>,
     /// Prices that were typed; they come before those of the rates.
     pub typed_prices: Vec<SystemPrice>,
     /// Numbers of pieces; empty for those of the rates, else the usual ones.
@@ -39,7 +41,7 @@ pub struct QuoteRequest {
 /// are too large.
 pub fn quote(request: &QuoteRequest) -> Result<Quote, CostError> {
     let mut rates = request.rates.clone();
-    let systems = systems(&request.materials);
+    let systems = systems(request);
     for price in &request.typed_prices {
         check_typed(price, &systems)?;
     }
@@ -54,6 +56,18 @@ pub fn quote(request: &QuoteRequest) -> Result<Quote, CostError> {
     {
         return Err(CostError::PriceBesidePacks(price.system.clone()));
     }
+    let mould_rubber = match request.mould_rubber.as_ref().zip(rates.mould.clone()) {
+        Some((needs, mould)) if mould.rubber => {
+            let lines = BuildUp::of_materials(&rates, needs)?;
+            let amounts = lines.iter().map(|line| line.amount).collect::<Option<Vec<_>>>();
+            let amounts = amounts
+                .ok_or_else(|| CostError::RubberUnpriced { system: needs.system.id.clone() })?;
+            let cost = sum("the mould", amounts.into_iter().chain([mould.cost]))?;
+            rates.mould = Some(MouldCost { cost, ..mould });
+            lines
+        }
+        _ => Vec::new(),
+    };
     let trial_needs = match rates.trial_castings {
         0 => Vec::new(),
         castings => needs_for(request, Run { castings, moulds: 1, first_casting: true })?,
@@ -71,6 +85,7 @@ pub fn quote(request: &QuoteRequest) -> Result<Quote, CostError> {
         currency: rates.currency.clone(),
         reckoning: rates.reckoning,
         mould: rates.mould.clone(),
+        mould_rubber,
         margin_percent,
         markup_percent,
         rates_file: request.rates_file.clone(),
@@ -90,12 +105,15 @@ fn numbers(request: &QuoteRequest) -> Vec<u32> {
     numbers
 }
 
-/// The systems of the three layers, each once.
-fn systems(materials: &PlanRequest) -> Vec<&System> {
+/// The systems of the three layers and of the mould's rubber, each once.
+fn systems(request: &QuoteRequest) -> Vec<&System> {
+    let materials = &request.materials;
+    let layers = [&materials.skin, &materials.core, &materials.cap].map(|recipe| &recipe.system);
+    let rubber = request.mould_rubber.as_ref().map(|needs| &needs.system);
     let mut systems: Vec<&System> = Vec::new();
-    for recipe in [&materials.skin, &materials.core, &materials.cap] {
-        if !systems.iter().any(|known| known.id == recipe.system.id) {
-            systems.push(&recipe.system);
+    for system in layers.into_iter().chain(rubber) {
+        if !systems.iter().any(|known| known.id == system.id) {
+            systems.push(system);
         }
     }
     systems

@@ -90,8 +90,10 @@ pub struct BoughtIn {
 /// What a mould cost, and how long it lasts.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MouldCost {
-    /// What one cost.
+    /// What one cost; beside its rubber where that is charged.
     pub cost: Decimal,
+    /// Its rubber is charged beside, as it is weighed for this piece.
+    pub rubber: bool,
     /// Castings until it is worn out.
     pub life_castings: u32,
     /// How it is charged.
@@ -283,11 +285,17 @@ fn bought_in(table: &Table<'_, '_>) -> Read<BoughtIn> {
 }
 
 fn mould(table: &Table<'_, '_>) -> Read<MouldCost> {
-    table.only(&["cost", "life_castings", "charge"])?;
+    table.only(&["cost", "rubber", "life_castings", "charge"])?;
+    let rubber = table.get("rubber").map(|yes| yes.yes()).transpose()?.unwrap_or(false);
+    let cost = match table.get("cost") {
+        None if rubber => Decimal::ZERO,
+        _ => table.must("cost")?.decimal(Allowed::PRICE)?,
+    };
     let life = "a whole number of castings from 1 to 1000000";
     let words = [("wear", Charge::Wear), ("whole", Charge::Whole)];
     Ok(MouldCost {
-        cost: table.must("cost")?.decimal(Allowed::PRICE)?,
+        cost,
+        rubber,
         life_castings: table.must("life_castings")?.whole(1, 1_000_000, life)?,
         charge: table.get("charge").map(|c| c.word(&words)).transpose()?.unwrap_or(Charge::Wear),
     })

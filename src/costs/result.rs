@@ -35,6 +35,8 @@ pub struct PurchaseFor {
     pub castings: u32,
     /// In so many moulds at once.
     pub moulds: u32,
+    /// Moulds that are made for it.
+    pub moulds_made: u32,
 }
 
 /// One tin on the shelf, judged.
@@ -145,6 +147,8 @@ pub struct Quote {
     pub reckoning: Reckoning,
     /// The mould's cost, where it is charged.
     pub mould: Option<MouldCost>,
+    /// What of its cost is rubber, line by line, where that is charged.
+    pub mould_rubber: Vec<QuoteLine>,
     /// Margin as a share of the price before tax, %.
     pub margin_percent: Decimal,
     /// The same as a share of the cost, %.

@@ -40,6 +40,7 @@ pub fn materials(sold: bool) -> PlanRequest {
 
 pub fn request(rates: &str, prices: &[&str], pieces: &[u32]) -> QuoteRequest {
     QuoteRequest {
+        mould_rubber: None,
         volumes: volumes(),
         materials: materials(false),
         rates: if rates.is_empty() { Rates::default() } else { Rates::from_toml(rates).unwrap() },

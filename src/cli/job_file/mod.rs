@@ -12,7 +12,7 @@ mod systems;
 
 pub use failure::JobFileFailure;
 pub use save::{Planned, SaveArgs, Saving};
-pub use systems::{KeptSystemError, KeptSystems};
+pub use systems::{KeptSystemError, KeptSystems, Used};
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -20,6 +20,7 @@ use std::path::{Path, PathBuf};
 use cavigram::finding::Finding;
 use cavigram::job::file::{JobFile, KeptFile, KeptOption, KeptValue};
 use cavigram::job::{Insert, JobRequest, PartedBy};
+use cavigram::materials::System;
 use clap::{ArgMatches, CommandFactory};
 use sha2::{Digest, Sha256};
 
@@ -50,6 +51,8 @@ pub struct OpenedJob {
     folder: PathBuf,
     file: JobFile,
     systems: KeptSystems,
+    /// The command that works from it.
+    command: String,
     /// The options that were typed anew.
     typed: Vec<String>,
 }
@@ -92,7 +95,7 @@ pub fn open(matches: ArgMatches) -> Result<Line, Failure> {
     let typed = typed.iter().map(|typed| typed.known.name.clone()).collect();
     let line = options::merged(&command, own, &file, &folder);
     let matches = CommandLine::command().try_get_matches_from(line)?;
-    Ok(Line { matches, job: Some(OpenedJob { path, folder, file, systems, typed }) })
+    Ok(Line { matches, job: Some(OpenedJob { path, folder, file, systems, command, typed }) })
 }
 
 /// The `plan` that a job file or a mesh asks for.
@@ -100,20 +103,27 @@ pub fn plan_of(path: &Path) -> Result<Line, Failure> {
     plan_with(path, &[])
 }
 
-/// The same with options over what the job keeps: names without dashes, and values.
+/// The `mould` that a job file or a mesh asks for, with what was typed for a quote of how the mesh is
+/// read.
+pub fn mould_of(path: &Path, typed: Option<&ArgMatches>) -> Result<Line, Failure> {
+    let options = typed.map(|typed| options::of_mesh("quote", typed)).unwrap_or_default();
+    asked_by("mould", path, options)
+}
+
+/// The `plan` with options over what the job keeps: names without dashes, and values.
 pub fn plan_with(path: &Path, options: &[(&str, &str)]) -> Result<Line, Failure> {
     let options = options.iter().map(|(name, value)| options::with_value(name, value.as_ref()));
-    planned_by(path, options.collect())
+    asked_by("plan", path, options.collect())
 }
 
 /// The `plan` of a job file or a mesh with all the options of `plan` that were typed for another
 /// command.
 pub fn plan_typed(command: &str, own: &ArgMatches, path: &Path) -> Result<Line, Failure> {
-    planned_by(path, options::of_plan(command, own))
+    asked_by("plan", path, options::of_plan(command, own))
 }
 
-fn planned_by(path: &Path, options: Vec<OsString>) -> Result<Line, Failure> {
-    let mut line: Vec<OsString> = vec!["cavigram".into(), "plan".into()];
+fn asked_by(command: &str, path: &Path, options: Vec<OsString>) -> Result<Line, Failure> {
+    let mut line: Vec<OsString> = vec!["cavigram".into(), command.into()];
     line.extend(options);
     line.extend(["--".into(), path.into()]);
     open(CommandLine::command().try_get_matches_from(line)?)
@@ -147,6 +157,15 @@ impl Line {
         }
     }
 
+    /// What the job keeps for other commands, as a job in `folder` has it.
+    fn of_others(&self, folder: &Path) -> Result<Vec<KeptOption>, Failure> {
+        let Some(job) = &self.job else { return Ok(Vec::new()) };
+        let own = options::known_of(&job.command);
+        let is_own = |o: &KeptOption| own.iter().any(|k| k.is(&o.table, &o.name));
+        let others = job.file.options.iter().filter(|option| !is_own(option));
+        others.map(|option| job.moved(option, folder)).collect()
+    }
+
     /// Revision of the job that is worked from.
     pub fn revision(&self) -> Option<u64> {
         self.job.as_ref().map(|job| job.file.revision)
@@ -169,9 +188,20 @@ impl Line {
         if let Some(job) = &self.job {
             findings.extend(job.insert_findings(&request.inserts));
             findings.extend(job.half_finding(request));
-            findings.extend(job.systems.findings(request, &library::beside(path)));
+            let used = Used::by_casting(request);
+            findings.extend(job.systems.findings(&used, &library::beside(path)));
             let present = shop::usual_file(path).ok().flatten();
             findings.extend(job.shop_finding(request, present.as_ref()));
+        }
+        findings
+    }
+
+    /// What is to be said of everything that a mould is made from beside what the job remembers.
+    pub fn mould_findings(&self, path: &Path, mesh: &[u8], rubber: &System) -> Vec<Finding> {
+        let mut findings = self.mesh_findings(mesh);
+        if let Some(job) = &self.job {
+            let used = Used::by_mould(rubber);
+            findings.extend(job.systems.findings(&used, &library::beside(path)));
         }
         findings
     }
@@ -189,7 +219,11 @@ impl OpenedJob {
     /// The option, where it comes from the file.
     fn kept(&self, name: &str) -> Option<&KeptOption> {
         let typed = self.typed.iter().any(|typed| typed == name);
-        self.file.options.iter().find(|option| option.name == name && !typed)
+        let own = options::known_of(&self.command);
+        let is_own =
+            |o: &KeptOption| own.iter().any(|k| (&k.table, &k.name) == (&o.table, &o.name));
+        let mut named = self.file.options.iter().filter(|o| o.name == name && !typed);
+        named.find(|option| is_own(option))
     }
 
     fn blamed(&self, failure: Failure) -> Failure {
@@ -216,6 +250,17 @@ impl OpenedJob {
         });
         let mut files = of_options.flatten().chain([&self.file.mesh]);
         files.find(|file| self.folder.join(&file.path) == path).map(|file| file.path.clone())
+    }
+
+    /// An option whose files are told from another folder.
+    fn moved(&self, option: &KeptOption, folder: &Path) -> Result<KeptOption, Failure> {
+        let KeptValue::Files(files) = &option.value else { return Ok(option.clone()) };
+        let moved = files.iter().map(|file| {
+            let path = paths::from_folder(folder, &self.folder.join(&file.path))?;
+            Ok(KeptFile { path, sha256: file.sha256.clone() })
+        });
+        let value = KeptValue::Files(moved.collect::<Result<_, Failure>>()?);
+        Ok(KeptOption { value, ..option.clone() })
     }
 
     fn insert_findings(&self, inserts: &[Insert]) -> Vec<Finding> {

@@ -1,5 +1,5 @@
-//! The options of `plan` as a job file keeps them, found by asking the command line's own
-//! description: no list here can forget one.
+//! The options of `plan` and `mould` as a job file keeps them, found by asking the command line's
+//! own description: no list here can forget one.
 
 use std::any::TypeId;
 use std::ffi::OsString;
@@ -11,7 +11,10 @@ use clap::{Arg, ArgAction, ArgMatches, CommandFactory};
 
 use crate::cli::args::CommandLine;
 
-/// Options of `plan` that no job file keeps: how a result is shown and where it goes, and what
+/// The commands whose options a job file keeps: how the piece is cast, and how its mould is made.
+pub const KEEPERS: [&str; 2] = ["plan", "mould"];
+
+/// Options of theirs that no job file keeps: how a result is shown and where it goes, and what
 /// holds for a single casting; of the workshop's own file the text is kept, not the path.
 pub const NOT_KEPT: [&str; 9] =
     ["json", "save", "sheet", "section", "picture", "lengths", "skin-used", "gap", "shop"];
@@ -19,12 +22,22 @@ pub const NOT_KEPT: [&str; 9] =
 /// The table of options without a heading of their own.
 const MESH: &str = "mesh";
 
-/// The options that a job file may keep.
+/// The options that a job file may keep, each once.
 pub fn known() -> Vec<KnownOption> {
-    let command = CommandLine::command();
-    let plan = command.find_subcommand("plan");
-    let options = plan.into_iter().flat_map(|plan| plan.get_arguments()).filter_map(kept);
-    options.collect()
+    let mut known: Vec<KnownOption> = Vec::new();
+    for option in KEEPERS.into_iter().flat_map(known_of) {
+        if !known.iter().any(|k| k.is(&option.table, &option.name)) {
+            known.push(option);
+        }
+    }
+    known
+}
+
+/// Those of one command.
+pub fn known_of(command: &str) -> Vec<KnownOption> {
+    let line = CommandLine::command();
+    let own = line.find_subcommand(command);
+    own.into_iter().flat_map(|own| own.get_arguments()).filter_map(kept).collect()
 }
 
 /// An option as a job file keeps it; `None` for what is not kept.
@@ -42,7 +55,7 @@ fn kept(arg: &Arg) -> Option<KnownOption> {
 
 /// Whether a casting system is named behind an option.
 pub fn names_system(option: &KnownOption) -> bool {
-    option.name.ends_with("system")
+    option.name.ends_with("system") || option.name == "rubber"
 }
 
 fn is_file(arg: &Arg) -> bool {
@@ -88,14 +101,23 @@ fn values<'a>(arg: &Arg, matches: &'a ArgMatches) -> Vec<&'a std::ffi::OsStr> {
 /// The options of `plan` that were typed for another command which has them too, as words of a
 /// command line.
 pub fn of_plan(command: &str, matches: &ArgMatches) -> Vec<OsString> {
+    words(command, matches, &known_of("plan"))
+}
+
+/// Those of the mesh alone.
+pub fn of_mesh(command: &str, matches: &ArgMatches) -> Vec<OsString> {
+    let mut known = known_of("mould");
+    known.retain(|option| option.table == MESH);
+    words(command, matches, &known)
+}
+
+fn words(command: &str, matches: &ArgMatches, known: &[KnownOption]) -> Vec<OsString> {
     let description = CommandLine::command();
-    let known = known();
     let arguments = description.find_subcommand(command).into_iter();
     let mut words = Vec::new();
     for arg in arguments.flat_map(|command| command.get_arguments()) {
-        let Some(name) = arg.get_long().filter(|name| known.iter().any(|k| k.name == *name)) else {
-            continue;
-        };
+        let is_known = |name: &&str| known.iter().any(|k| k.name == *name);
+        let Some(name) = arg.get_long().filter(is_known) else { continue };
         if !is_given(arg, matches) {
             continue;
         }
@@ -181,7 +203,7 @@ mod tests {
 
     #[test]
     fn every_option_of_plan_is_kept_or_on_the_short_list() {
-        let known = known();
+        let known = known_of("plan");
         let command = CommandLine::command();
         let plan = command.find_subcommand("plan").unwrap();
         let mut options = 0;
@@ -191,6 +213,10 @@ mod tests {
             options += 1;
         }
         assert_eq!(options, known.len() + NOT_KEPT.len());
+        // What both have under one heading is kept once.
+        let both = known_of("mould");
+        assert!(super::known().len() < known.len() + both.len());
+        assert!(both.iter().all(|option| super::known().contains(option)));
     }
 
     #[test]
@@ -199,13 +225,16 @@ mod tests {
         for option in &known {
             let plain = option.table.chars().all(|c| c.is_ascii_lowercase() || c == '-');
             assert!(plain && option.table.len() <= 20, "[{}]", option.table);
-            let same = known.iter().filter(|other| other.name == option.name);
-            assert_eq!(same.count(), 1, "{}", option.name);
+            let of_table = known.iter().filter(|other| other.table == option.table);
+            let same = of_table.filter(|other| other.name == option.name);
+            assert_eq!(same.count(), 1, "[{}] {}", option.table, option.name);
         }
         let table = |name: &str| known.iter().find(|o| o.name == name).unwrap().table.as_str();
         assert_eq!(table("unit"), "mesh");
         assert_eq!(table("skin"), "layers");
         assert_eq!(table("softener"), "materials");
         assert_eq!(table("water"), "real-mould");
+        assert_eq!(table("make"), "mould");
+        assert_eq!(table("undercuts"), "blanket");
     }
 }

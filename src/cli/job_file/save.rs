@@ -10,7 +10,7 @@ use cavigram::job::{JobRequest, PartedBy};
 use clap::Args;
 
 use super::options::{self, Typed};
-use super::{JobFileFailure, Line, VERSION, atomic, is_job, paths, sha256};
+use super::{JobFileFailure, Line, Used, VERSION, atomic, is_job, paths, sha256};
 use crate::cli::args::PlanArgs;
 use crate::cli::library::SystemFileError;
 use crate::cli::request::{UsageError, usage};
@@ -22,7 +22,8 @@ use crate::cli::{Failure, input, library};
 #[command(next_help_heading = "Job file")]
 pub struct SaveArgs {
     /// Keep all of this in a job file, to repeat it with
-    /// plan JOB.toml; options typed behind that win
+    /// plan or mould JOB.toml; options typed behind that
+    /// win
     #[arg(long, value_name = "JOB.toml", verbatim_doc_comment)]
     pub save: Option<PathBuf>,
 }
@@ -33,8 +34,12 @@ pub struct Saving {
     revision: u64,
 }
 
-/// What a plan was made from, to keep it.
+/// What was worked with, to keep it.
 pub struct Planned<'a> {
+    /// The casting that was planned; `None` for a mould.
+    pub casting: Option<&'a JobRequest>,
+    /// The systems that it uses.
+    pub used: Used<'a>,
     /// Path of the mesh.
     pub mesh_path: &'a Path,
     /// Its bytes.
@@ -45,20 +50,26 @@ pub struct Planned<'a> {
 
 impl Saving {
     /// Checks where a job is to be saved before any work is done for it.
-    pub fn begin(args: &PlanArgs) -> Result<Option<Self>, Failure> {
+    pub fn of_plan(args: &PlanArgs) -> Result<Option<Self>, Failure> {
         let Some(path) = &args.saving.save else { return Ok(None) };
-        check_name(path)?;
-        if input::is_standard_input(&args.mesh.mesh) {
-            let reason = "a job names its mesh, and this one comes from standard input";
-            let shown = path.display().to_string();
-            return Err(usage("--save", &shown, reason, Some("name the mesh's file")).into());
-        }
         let once = [("skin-used", &args.correcting.skin_used), ("gap", &args.correcting.gap)];
         if let Some((option, _)) = once.iter().find(|(_, value)| value.is_some()) {
             let reason = format!("--{option} holds for a single casting, and a job for all of it");
             let hint = "save the job without it; cavigram record keeps what was used";
             let shown = path.display().to_string();
             return Err(usage("--save", &shown, &reason, Some(hint)).into());
+        }
+        Self::begin(&args.saving, &args.mesh.mesh)
+    }
+
+    /// The same where nothing typed holds for once.
+    pub fn begin(args: &SaveArgs, mesh: &Path) -> Result<Option<Self>, Failure> {
+        let Some(path) = &args.save else { return Ok(None) };
+        check_name(path)?;
+        if input::is_standard_input(mesh) {
+            let reason = "a job names its mesh, and this one comes from standard input";
+            let shown = path.display().to_string();
+            return Err(usage("--save", &shown, reason, Some("name the mesh's file")).into());
         }
         let revision = revision_at(path)?.saturating_add(1);
         Ok(Some(Self { path: path.clone(), revision }))
@@ -75,22 +86,26 @@ impl Saving {
     }
 
     /// Writes the job file, and tells what was written.
-    pub fn finish(
-        self,
-        line: &Line,
-        request: &JobRequest,
-        planned: Planned<'_>,
-    ) -> Result<String, Failure> {
-        let Planned { mesh_path, mesh, shop } = planned;
+    pub fn finish(self, line: &Line, planned: Planned<'_>) -> Result<String, Failure> {
+        let Planned { casting, used, mesh_path, mesh, shop } = planned;
         let folder = paths::folder_of(&self.path);
         let shown = self.path.display().to_string();
         let write = |error| JobFileFailure::Write { file: shown.clone(), error };
         if !paths::openable(&folder).is_dir() {
             return Err(JobFileFailure::NoFolder { file: shown, folder }.into());
         }
-        let own = line.matches.subcommand().map(|(_, own)| own);
-        let typed = own.map(|own| options::typed("plan", own)).unwrap_or_default();
-        let options = typed.iter().map(|typed| kept(typed, &folder, request));
+        let typed = line.matches.subcommand().map(|(command, own)| options::typed(command, own));
+        let typed = typed.unwrap_or_default();
+        let mut options: Vec<KeptOption> = typed
+            .iter()
+            .map(|typed| kept(typed, &folder, casting))
+            .collect::<Result<_, Failure>>()?;
+        options.extend(line.of_others(&folder)?);
+        let library = library::beside(mesh_path);
+        let kept = line.systems().with(texts_of_files(&typed)?);
+        // Those of other commands stay.
+        let mut systems = line.systems().all();
+        systems.extend(kept.texts(&used, &library)?);
         let job = JobFile {
             revision: self.revision,
             program: Some(VERSION.to_owned()),
@@ -98,11 +113,8 @@ impl Saving {
                 path: paths::from_folder(&folder, mesh_path)?,
                 sha256: Some(sha256(mesh)),
             },
-            options: options.collect::<Result<_, Failure>>()?,
-            systems: line
-                .systems()
-                .with(texts_of_files(&typed)?)
-                .texts(request, &library::beside(mesh_path))?,
+            options,
+            systems,
             shop: shop.map(|file| file.text.replace("\r\n", "\n")),
         };
         atomic::write(&self.path, job.to_toml().as_bytes()).map_err(write)?;
@@ -137,7 +149,11 @@ fn revision_at(path: &Path) -> Result<u64, Failure> {
 }
 
 /// An option as the job file keeps it.
-fn kept(typed: &Typed<'_>, folder: &Path, request: &JobRequest) -> Result<KeptOption, Failure> {
+fn kept(
+    typed: &Typed<'_>,
+    folder: &Path,
+    casting: Option<&JobRequest>,
+) -> Result<KeptOption, Failure> {
     let value = match typed.known.takes {
         Takes::Nothing => KeptValue::Switch(true),
         Takes::Text => {
@@ -149,10 +165,11 @@ fn kept(typed: &Typed<'_>, folder: &Path, request: &JobRequest) -> Result<KeptOp
             let file = |(at, path): (usize, &&OsStr)| {
                 let path = Path::new(*path);
                 // What was read for the plan is what is kept.
-                let sha256 = match bytes_of(&typed.known.name, at, request) {
-                    Some(bytes) => sha256(bytes),
-                    None => sha256(&input::read(path)?),
-                };
+                let sha256 =
+                    match casting.and_then(|request| bytes_of(&typed.known.name, at, request)) {
+                        Some(bytes) => sha256(bytes),
+                        None => sha256(&input::read(path)?),
+                    };
                 let path = paths::from_folder(folder, path)?;
                 Ok::<_, Failure>(KeptFile { path, sha256: Some(sha256) })
             };

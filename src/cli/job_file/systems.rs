@@ -34,6 +34,11 @@ impl KeptSystems {
         Self { texts }
     }
 
+    /// All texts, by id.
+    pub fn all(self) -> BTreeMap<String, String> {
+        self.texts
+    }
+
     /// The same with these texts, by id, which win.
     pub fn with(mut self, texts: BTreeMap<String, String>) -> Self {
         self.texts.extend(texts);
@@ -51,17 +56,17 @@ impl KeptSystems {
         System::from_toml(text).map(Some).map_err(error)
     }
 
-    /// What is to be said of the systems that a request uses.
-    pub fn findings(&self, request: &JobRequest, library: &Library) -> Vec<Finding> {
-        let used = used(request).into_iter();
-        let differs = used.filter_map(|id| Some((id, self.texts.get(id)?)));
-        differs.filter_map(|(id, kept)| difference(id, kept, library)).collect()
+    /// What is to be said of the systems that are used.
+    pub fn findings(&self, used: &Used<'_>, library: &Library) -> Vec<Finding> {
+        let ids = used.ids.iter();
+        let differs = ids.filter_map(|id| Some((*id, self.texts.get(*id)?)));
+        differs.filter_map(|(id, kept)| difference(id, kept, used.named_by, library)).collect()
     }
 
-    /// The texts of the systems that a request uses, to keep them.
+    /// The texts of the systems that are used, to keep them.
     pub fn texts(
         &self,
-        request: &JobRequest,
+        used: &Used<'_>,
         library: &Library,
     ) -> Result<BTreeMap<String, String>, JobFileFailure> {
         let text = |id: &str| {
@@ -69,7 +74,7 @@ impl KeptSystems {
             let text = text.ok_or_else(|| JobFileFailure::NoSystemText { id: id.to_owned() })?;
             Ok((id.to_owned(), text))
         };
-        used(request).into_iter().map(text).collect()
+        used.ids.iter().copied().map(text).collect()
     }
 }
 
@@ -88,27 +93,43 @@ fn id(typed: &str) -> String {
     builtin(typed).map_or_else(|_| typed.trim().to_lowercase(), |system| system.id)
 }
 
-/// Ids of the systems of a request, each once.
-fn used(request: &JobRequest) -> Vec<&str> {
-    let materials = &request.materials;
-    let mut ids: Vec<&str> = [&materials.skin, &materials.core, &materials.cap]
-        .map(|recipe| recipe.system.id.as_str())
-        .to_vec();
-    ids.sort_unstable();
-    ids.dedup();
-    ids
+/// The systems that a request uses.
+pub struct Used<'a> {
+    ids: Vec<&'a str>,
+    /// The options that name them.
+    named_by: &'static [&'static str],
 }
 
-fn difference(id: &str, kept: &str, library: &Library) -> Option<Finding> {
+impl<'a> Used<'a> {
+    /// Those of a casting.
+    pub fn by_casting(request: &'a JobRequest) -> Self {
+        let materials = &request.materials;
+        let mut ids: Vec<&str> = [&materials.skin, &materials.core, &materials.cap]
+            .map(|recipe| recipe.system.id.as_str())
+            .to_vec();
+        ids.sort_unstable();
+        ids.dedup();
+        Self { ids, named_by: &["--skin-system", "--core-system", "--cap-system"] }
+    }
+
+    /// That of a mould.
+    pub fn by_mould(rubber: &'a System) -> Self {
+        Self { ids: vec![&rubber.id], named_by: &["--rubber"] }
+    }
+}
+
+fn difference(id: &str, kept: &str, named_by: &[&str], library: &Library) -> Option<Finding> {
     match system_text(id, library) {
         Some(now) if now == kept.replace("\r\n", "\n") => None,
         Some(_) => {
             let message =
                 format!("system {id} is another now than in the job, which goes by its own");
-            let hint = format!(
-                "name it again to take the present one: --skin-system {id} (or --core-system, \
-                 --cap-system)"
-            );
+            let (first, others) = named_by.split_first()?;
+            let others = match others {
+                [] => String::new(),
+                others => format!(" (or {})", others.join(", ")),
+            };
+            let hint = format!("name it again to take the present one: {first} {id}{others}");
             Some(Finding::note("system-differs", message).with_hint(hint))
         }
         None => {

@@ -90,6 +90,13 @@ pub enum Takes {
     File,
 }
 
+impl KnownOption {
+    /// It has this name under this table.
+    pub fn is(&self, table: &str, name: &str) -> bool {
+        self.table == table && self.name == name
+    }
+}
+
 impl KeptOption {
     /// The text that was typed last behind it, where it takes text.
     pub fn text(&self) -> Option<&str> {

@@ -28,6 +28,7 @@ struct For<'a> {
     file: &'a str,
     castings: u32,
     moulds: u32,
+    moulds_made: u32,
 }
 
 #[derive(Serialize)]
@@ -94,7 +95,12 @@ impl<'a> Buy<'a> {
 
 impl<'a> For<'a> {
     fn new(of: &'a PurchaseFor) -> Self {
-        Self { file: &of.name, castings: of.castings, moulds: of.moulds }
+        Self {
+            file: &of.name,
+            castings: of.castings,
+            moulds: of.moulds,
+            moulds_made: of.moulds_made,
+        }
     }
 }
 

@@ -19,6 +19,9 @@ pub struct QuoteWire<'a> {
     markup_percent: String,
     rates_file: Option<&'a str>,
     not_charged: &'a [&'static str],
+    /// What of one mould's cost is rubber, where that is charged.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    mould_rubber: Vec<Line<'a>>,
     quantities: Vec<Column<'a>>,
     warnings: Vec<Warning<'a>>,
 }
@@ -67,8 +70,24 @@ impl<'a> QuoteWire<'a> {
             markup_percent: quote.markup_percent.normalize().to_string(),
             rates_file: quote.rates_file.as_deref(),
             not_charged: &quote.not_charged,
+            mould_rubber: quote
+                .mould_rubber
+                .iter()
+                .map(|l| Line::new(l, &quote.currency))
+                .collect(),
             quantities: quote.columns.iter().map(|one| Column::new(one, &quote.currency)).collect(),
             warnings: warnings(&quote.findings),
+        }
+    }
+}
+
+impl<'a> Line<'a> {
+    fn new(line: &'a QuoteLine, currency: &Currency) -> Self {
+        Self {
+            group: line.group.as_str(),
+            name: &line.name,
+            formula: &line.formula,
+            amount: line.amount.map(|amount| currency.text(amount)),
         }
     }
 }
@@ -76,12 +95,6 @@ impl<'a> QuoteWire<'a> {
 impl<'a> Column<'a> {
     fn new(column: &'a QuoteColumn, currency: &Currency) -> Self {
         let text = |amount: Option<Decimal>| amount.map(|amount| currency.text(amount));
-        let line = |line: &'a QuoteLine| Line {
-            group: line.group.as_str(),
-            name: &line.name,
-            formula: &line.formula,
-            amount: text(line.amount),
-        };
         let weigh = |one: &'a QuoteGrams| Grams {
             system: &one.system,
             component: &one.component,
@@ -94,7 +107,7 @@ impl<'a> Column<'a> {
             rounds: column.rounds,
             trial_castings: column.trial_castings,
             weigh: column.grams.iter().map(weigh).collect(),
-            lines: column.lines.iter().map(line).collect(),
+            lines: column.lines.iter().map(|line| Line::new(line, currency)).collect(),
             cost: text(column.cost),
             price_before_tax: text(column.before_tax),
             price: text(column.price),

@@ -1,7 +1,7 @@
 //! The purchase list: what is needed and what covers it, system by system.
 
 use super::page::{ALERT, FAINT, PLAIN, Page, STRONG, WIDTH, shortened, width};
-use crate::sheet::{ComponentBuy, Currency, PackBuy, Purchase, SystemBuy};
+use crate::sheet::{ComponentBuy, Currency, PackBuy, Purchase, PurchaseFor, SystemBuy};
 use rust_decimal::Decimal;
 
 /// Columns of a component: its name, then grams.
@@ -20,10 +20,7 @@ pub fn list(page: &mut Page, purchase: &Purchase) {
     page.ends((STRONG, &what), (PLAIN, "purchase list"));
     page.rule();
     for of in &purchase.of {
-        let castings = if of.castings == 1 { "casting" } else { "castings" };
-        let at_once =
-            if of.moulds > 1 { format!(", {} at once", of.moulds) } else { String::new() };
-        page.row("For", &format!("{} {castings} of {}{at_once}", of.castings, of.name));
+        page.row("For", &what_for(of));
     }
     let counted = purchase.shelf.iter().filter(|line| line.state.counts()).count();
     let shelf = match &purchase.stock_file {
@@ -47,7 +44,12 @@ pub fn list(page: &mut Page, purchase: &Purchase) {
         n => format!("{n} packs"),
     };
     let all = purchase.systems.iter().flat_map(|system| &system.components);
-    let missing: Vec<&str> = all.filter(|one| one.no_pack).map(|one| one.name.as_str()).collect();
+    let mut missing: Vec<&str> = Vec::new();
+    for one in all.filter(|one| one.no_pack) {
+        if !missing.contains(&one.name.as_str()) {
+            missing.push(&one.name);
+        }
+    }
     if !missing.is_empty() {
         packs += &format!(", without {}", missing.join(", "));
     }
@@ -60,6 +62,22 @@ pub fn list(page: &mut Page, purchase: &Purchase) {
         None => "not known: see below".to_owned(),
     };
     page.ends((STRONG, &packs), (STRONG, &all));
+}
+
+/// Castings, the moulds that are made for them, or both.
+fn what_for(of: &PurchaseFor) -> String {
+    let counted = |n: u32, one: &str| match n {
+        1 => format!("1 {one}"),
+        n => format!("{n} {one}s"),
+    };
+    let at_once = if of.moulds > 1 { format!(", {} at once", of.moulds) } else { String::new() };
+    let castings = format!("{} of {}{at_once}", counted(of.castings, "casting"), of.name);
+    let moulds = counted(of.moulds_made, "mould");
+    match (of.castings, of.moulds_made) {
+        (_, 0) => castings,
+        (0, _) => format!("{moulds} of {}", of.name),
+        _ => format!("{castings}, and {moulds} for them"),
+    }
 }
 
 fn of_system(page: &mut Page, system: &SystemBuy, currency: &Currency) {

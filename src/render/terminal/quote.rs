@@ -2,7 +2,7 @@
 
 use super::buy::{amount, tenths};
 use super::page::{FAINT, PLAIN, Page, STRONG, WIDTH, shortened, width, wrap};
-use crate::sheet::{LineGroup, Quote, QuoteColumn, Reckoning};
+use crate::sheet::{LineGroup, Quote, QuoteColumn, QuoteLine, Reckoning};
 use anstyle::Style;
 use rust_decimal::Decimal;
 
@@ -42,6 +42,16 @@ fn basis(page: &mut Page, quote: &Quote) {
         Reckoning::Packs => "charged by the packs opened, each whole",
     };
     page.row("Material", material);
+    if let Some(mould) = quote.mould.as_ref().filter(|_| !quote.mould_rubber.is_empty()) {
+        let told = |line: &QuoteLine| {
+            line.amount.map_or_else(|| "?".to_owned(), |a| quote.currency.text(a))
+        };
+        let each = quote.mould_rubber.iter();
+        let each: Vec<String> =
+            each.map(|line| format!("{}: {} = {}", line.name, line.formula, told(line))).collect();
+        let cost = amount(&quote.currency, mould.cost);
+        page.row("Mould", &format!("{cost} each, its rubber in it: {}", each.join("; ")));
+    }
     if !quote.margin_percent.is_zero() {
         let text = format!(
             "{} % of the price before tax, which is the same as a mark-up of {} % on the cost",
