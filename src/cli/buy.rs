@@ -39,10 +39,10 @@ pub struct BuyArgs {
     #[arg(long, value_name = "N", allow_hyphen_values = true, verbatim_doc_comment)]
     pub moulds: Option<String>,
 
-    /// What is bought for: the castings, the moulds that
-    /// are filled at once as `mould JOB` makes them, or
+    /// What is bought for: castings, moulds (those that
+    /// are filled at once, as mould JOB makes them) or
     /// both [default: castings]
-    #[arg(long, value_name = "castings|moulds|both", verbatim_doc_comment)]
+    #[arg(long, value_name = "WHAT", verbatim_doc_comment)]
     pub of: Option<String>,
 
     /// What is on the shelf; none for nothing
