@@ -241,7 +241,7 @@ fn a_component_that_there_isnt_is_refused_in_its_place() {
     let stock = "\n[[shelf]]\nsystem = \"own\"\ncomponent = \"softner\"\ngrams = 1\n";
     let of = packs(&owned(&[SMALL]));
     let error = buy(&request(vec![needs("own", &of, ["1", "0", "0"])], Some(stock))).unwrap_err();
-    let CostError::Stock(error) = error else { panic!("{error}") };
+    let CostError::Stock { error, .. } = error else { panic!("{error}") };
     assert_eq!(error.line, 2);
     assert_eq!(error.hint().as_deref(), Some("did you mean `softener`?"));
     // Another system's stock is none of this business, but may be a slip.
@@ -532,7 +532,7 @@ fn what_cant_be_bought_for_is_refused() {
         .unwrap();
     refused(at, &["buy", "box.toml", "--castings", "0"], 2, &["--castings", "1 to 10000"]);
     refused(at, &["buy", "box.toml", "--castings", "1000000000"], 2, &["--castings"]);
-    refused(at, &["buy", "box.toml", "--castings", "1,2"], 2, &["2 numbers for 1 jobs"]);
+    refused(at, &["buy", "box.toml", "--castings", "1,2"], 2, &["2 numbers for 1 job"]);
     refused(at, &["buy", "box.toml", "--moulds", "x"], 2, &["--moulds"]);
     refused(at, &["buy", "box.toml", "--day", "2026-02-30"], 2, &["--day", "2026-12-01"]);
     refused(at, &["buy", "box.toml", "--currency", "12"], 2, &["--currency"]);

@@ -144,6 +144,7 @@ fn what_can_not_be_meant_is_refused() {
         (&["--make", "block", "--flange", "9mm"], 2, &["--flange", "belongs to a blanket"]),
         (&["--jacket", "wood"], 2, &["--jacket", "plaster, laminate or none"]),
         (&["--jacket", "none", "--jacket-thickness", "9mm"], 2, &["--jacket-thickness"]),
+        (&["--jacket", "laminate", "--plaster-water", "70"], 2, &["takes no plaster"]),
         (&["--plaster-water", "5"], 2, &["--plaster-water", "20 to 200"]),
         (&["--undercuts", "15"], 2, &["--undercuts", "15%"]),
         (&["--undercuts", "300%"], 2, &["--undercuts", "200%"]),

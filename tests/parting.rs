@@ -200,6 +200,16 @@ fn a_seam_that_the_skin_leaves_no_room_for_is_not_weighed() {
 }
 
 #[test]
+fn a_flange_is_not_left_out_in_silence() {
+    let bench = bench(&cuboid(60.0, 40.0, 30.0));
+    let sheet = json(&bench, &["--parting", "12mm", "--flange", "5mm"]);
+    let told = sheet["warnings"].to_string();
+    assert!(told.contains("there is no flange") && told.contains("has no rim"), "{told}");
+    let sheet = json(&bench, &["--parting", "12mm"]);
+    assert!(!sheet["warnings"].to_string().contains("closed-cavity"));
+}
+
+#[test]
 fn a_gate_wider_than_the_piece_is_told() {
     let bench = bench(&cuboid(60.0, 40.0, 30.0));
     for (gate, told) in [("29mmx40mm", false), ("31mmx40mm", true)] {

@@ -278,7 +278,7 @@ fn what_contradicts_itself_is_refused() {
     let line = |toml: &str, text: &str| 1 + toml.lines().position(|l| l.contains(text)).unwrap();
     type Case<'a> = (&'a str, &'a str, &'a str, SystemErrorKind);
     let order = |less, more| SystemErrorKind::OutOfOrder { less, more };
-    let cases: [Case<'_>; 14] = [
+    let cases: [Case<'_>; 15] = [
         (
             "usual_percent = 2",
             "usual_percent = 1",
@@ -330,6 +330,12 @@ fn what_contradicts_itself_is_refused() {
             SystemErrorKind::TwoDensities,
         ),
         ("B = 450, A = 900", "", "name = \"kit\"", SystemErrorKind::EmptyPack("kit".into())),
+        (
+            "B = 450, A = 900 }",
+            "B = 450, A = 900 }\n[[packs]]\nname =  \"kit\"\ncontents_g = { A = 900 }",
+            "name =  \"kit\"",
+            SystemErrorKind::PackTwice("kit".into()),
+        ),
         (
             "ratio = \"weight\"",
             "ratio = \"weight\"\nweighing_order = [\"A\", \"A\"]",

@@ -122,7 +122,8 @@ fn castings(args: &BuyArgs) -> Result<Vec<Option<String>>, UsageError> {
             Ok(several.iter().map(|number| Some((*number).to_owned())).collect())
         }
         several => {
-            let reason = format!("{} numbers for {jobs} jobs", several.len());
+            let jobs = if jobs == 1 { "1 job".to_owned() } else { format!("{jobs} jobs") };
+            let reason = format!("{} numbers for {jobs}", several.len());
             let hint = Some("give one number for all, or one for each job in their order");
             Err(usage("--castings", typed, &reason, hint))
         }

@@ -376,6 +376,11 @@ fn jacket(args: &BlanketArgs) -> Result<Option<(Jacket, Length)>, UsageError> {
     let water = water(args)?;
     let jacket = match word(&args.jacket).as_deref() {
         None | Some("plaster") => Jacket::Plaster { water_to_100: water },
+        Some(other @ ("laminate" | "none")) if args.plaster_water.is_some() => {
+            let typed = args.plaster_water.as_deref().unwrap_or_default();
+            let reason = format!("--jacket {other} takes no plaster");
+            return Err(usage("--plaster-water", typed, &reason, Some("leave out one of the two")));
+        }
         Some("laminate") => Jacket::Laminate,
         Some("none") => {
             if let Some(typed) = &args.jacket_thickness {

@@ -42,7 +42,7 @@ pub fn buy(request: &BuyRequest) -> Result<Purchase, CostError> {
     }
     let mut findings = Vec::new();
     let shelf = match &request.shelf {
-        Some((_, shelf)) => judged(shelf, &together, request.day, &mut findings)?,
+        Some((file, shelf)) => judged(file, shelf, &together, request.day, &mut findings)?,
         None => Vec::new(),
     };
     let mut systems = Vec::new();
@@ -65,6 +65,7 @@ pub fn buy(request: &BuyRequest) -> Result<Purchase, CostError> {
 
 /// What of the shelf belongs to these systems, and whether it counts.
 fn judged(
+    file: &str,
     shelf: &Shelf,
     needed: &[SystemNeeds],
     day: Date,
@@ -85,7 +86,8 @@ fn judged(
             let place = format!("of system {}", entry.system);
             let kind = unknown("component", &entry.component, place, &known);
             let (line, column) = entry.place;
-            return Err(CostError::Stock(Box::new(CostFileError { line, column, kind })));
+            let error = Box::new(CostFileError { line, column, kind });
+            return Err(CostError::Stock { file: file.to_owned(), error });
         }
         if needs.needs.iter().any(|need| need.component == entry.component) {
             lines.push(ShelfLine {

@@ -30,8 +30,13 @@ pub enum CostError {
         what: String,
     },
     /// The stock file names a component that a needed system doesn't have.
-    #[error("the stock file: {0}")]
-    Stock(Box<CostFileError>),
+    #[error("{file}: {error}")]
+    Stock {
+        /// Its name.
+        file: String,
+        /// What is wrong, and where.
+        error: Box<CostFileError>,
+    },
     /// A price names what the piece isn't made of.
     #[error("a price for `{typed}`: the piece has {}", .known.join(", "))]
     PriceOfNothing {
@@ -79,7 +84,7 @@ impl CostError {
             Self::Plan { error, .. } => error.hint(),
             Self::Packs { error, .. } => Some(error.hint().to_owned()),
             Self::TooLarge { .. } => Some("look the prices and counts over".to_owned()),
-            Self::Stock(error) => error.hint(),
+            Self::Stock { error, .. } => error.hint(),
             Self::PriceOfNothing { nearest, .. } | Self::NoPack { nearest, .. } => {
                 nearest.as_ref().map(|word| format!("did you mean `{word}`?"))
             }

@@ -153,7 +153,7 @@ pub fn run_drawn(
     let layer_request = LayerRequest {
         coats_mm: request.layers.coats.iter().map(|c| c.mm()).collect(),
         // What is closed all round has no back.
-        cap_mm: if halves.is_some() { 0.0 } else { request.layers.cap.mm() },
+        cap_mm: if asked_parting.is_some() { 0.0 } else { request.layers.cap.mm() },
         tolerance: request.layers.tolerance.share(),
     };
     let inserts = inserts::read(&request.inserts, mesh.mm_per_number, request.mesh.triangles_most)?;
@@ -172,9 +172,13 @@ pub fn run_drawn(
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
     let facts = if cavity.of_halves { facts.without_marks() } else { facts };
     findings.extend(split.iter().flat_map(|(_, layers)| layers.findings.iter().cloned()));
-    let of_layers = facts.findings().into_iter();
-    // A two-part mould is closed by design.
-    findings.extend(of_layers.filter(|f| asked_parting.is_none() || f.code != "closed-cavity"));
+    findings.extend(facts.findings().into_iter().map(|finding| match finding.code {
+        "closed-cavity" if asked_parting.is_some() => Finding {
+            hint: Some("a mould that closes round the piece has no rim".to_owned()),
+            ..finding
+        },
+        _ => finding,
+    }));
     findings.extend(sheet::air_findings(&cavity.air, skin_mm > 0.0));
 
     let drawings = drawn::draw(&cavities, &layer_request, &air_shapes, &inserts, &health, drawings);

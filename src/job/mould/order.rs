@@ -58,9 +58,14 @@ const CLEAN: &str = "clean the pattern, and put on a release agent where one is 
 
 fn stand(parting: Option<Length>, on_back: bool) -> String {
     match (parting, on_back) {
-        (Some(height), _) => format!(
+        (Some(height), true) => format!(
+            "stand the pattern on its flat back and build clay round it, from the board to where \
+             the mould parts, {height} over the lowest point it has as it is cast, with keys \
+             pressed in: the lower half is made first, and stands on top"
+        ),
+        (Some(height), false) => format!(
             "bed the pattern in clay up to {height} over the lowest point it has as it is cast, \
-             with keys pressed in"
+             with keys pressed in: the upper half is made first"
         ),
         (None, true) => {
             "fix the pattern with its flat back down on a level board, and seal round its edge"

@@ -117,6 +117,9 @@ pub enum SystemErrorKind {
     /// A pack with nothing in it.
     #[error("pack `{0}` holds nothing; expected grams under `contents_g`")]
     EmptyPack(String),
+    /// Two packs of one name: a price or a list could mean either.
+    #[error("there are two packs `{0}`; each has a name of its own")]
+    PackTwice(String),
 }
 
 /// The ways to tell a density, as they are written.

@@ -172,7 +172,16 @@ impl Names {
 
     /// The packs, each with something in it that the system has, in the order of the names.
     pub fn packs(&self, files: Vec<PackKeys>) -> Result<Vec<Pack>, Misfit> {
-        files.into_iter().map(|pack| self.pack(pack)).collect()
+        let mut packs: Vec<Pack> = Vec::with_capacity(files.len());
+        for file in files {
+            let span = file.name.span();
+            let pack = self.pack(file)?;
+            if packs.iter().any(|known| known.name == pack.name) {
+                return Err((span, SystemErrorKind::PackTwice(pack.name)));
+            }
+            packs.push(pack);
+        }
+        Ok(packs)
     }
 
     fn pack(&self, file: PackKeys) -> Result<Pack, Misfit> {

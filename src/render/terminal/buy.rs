@@ -25,6 +25,9 @@ pub fn list(page: &mut Page, purchase: &Purchase) {
     let counted = purchase.shelf.iter().filter(|line| line.state.counts()).count();
     let shelf = match &purchase.stock_file {
         None => "nothing counted: no stock file".to_owned(),
+        Some(file) if purchase.shelf.is_empty() => {
+            format!("{file}: nothing of these materials, as of {}", purchase.day)
+        }
         Some(file) => format!(
             "{file}: {counted} of {} entries of these materials counted, as of {}",
             purchase.shelf.len(),
