@@ -29,6 +29,13 @@ pub struct Timeline {
     pub findings: Vec<Finding>,
 }
 
+impl Timeline {
+    /// The moment so many minutes after the start; `None` beyond the calendar.
+    pub fn moment(&self, minutes: f64) -> Option<Moment> {
+        Moment::begins(self.start, minutes).ok()
+    }
+}
+
 /// One thing that happens.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Event {

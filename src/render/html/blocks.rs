@@ -31,15 +31,24 @@ fn mixes(sheet: &Sheet) -> Vec<Mix<'_>> {
     mixes
 }
 
-/// More mixes than the first page has room for beside its drawing and times.
+/// Mixes and cups that the first page has room for beside its drawing and times.
+const MIXES_MOST: usize = 4;
+const CUPS_MOST: u32 = 24;
+
+/// More mixes or cups than the first page has room for beside its drawing and times. The two
+/// halves of a mould take a mix's room.
 pub fn are_many(sheet: &Sheet) -> bool {
-    mixes(sheet).len() > 4
+    let mixes = mixes(sheet);
+    let cups: u32 = mixes.iter().map(|mix| mix.dose.batches).sum();
+    mixes.len() + usize::from(sheet.parting.is_some()) > MIXES_MOST || cups > CUPS_MOST
 }
 
 /// All blocks, and what is absent or in the mould already.
 pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
     let mixes = mixes(sheet);
-    let three = !matches!(mixes.len(), 0 | 1 | 2 | 4);
+    // One with many cups takes the whole width, and then all do: they stay in their order.
+    let wide = mixes.iter().any(|mix| mix.dose.batches >= WIDE_CUPS);
+    let three = !wide && !matches!(mixes.len(), 0 | 1 | 2 | 4);
     let mut mixes = mixes.into_iter();
     html! {
         section.pours.three[three] aria-label="coats and pours" {
@@ -49,7 +58,7 @@ pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
                         @match parts(text).as_slice() {
                             [number, name, what @ ..] if number.parse::<u32>().is_ok() => {
                                 @if let Some(mix) = mixes.next() {
-                                    (block(&mix, number, name, &what.join(" "), sheet, lengths))
+                                    (block(&mix, wide, [number, name, &what.join(" ")], sheet, lengths))
                                 }
                             }
                             ["=", name, what @ ..] => {
@@ -72,15 +81,13 @@ pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
 
 fn block(
     mix: &Mix,
-    number: &str,
-    name: &str,
-    what: &str,
+    wide: bool,
+    [number, name, what]: [&str; 3],
     sheet: &Sheet,
     lengths: Lengths,
 ) -> Markup {
     let step = sheet.plan.shop.scale_step_g;
     let dose = mix.dose;
-    let wide = dose.batches >= WIDE_CUPS;
     html! {
         article.pour.wide[wide] {
             header {
@@ -90,16 +97,33 @@ fn block(
             }
             @if dose.is_empty() {
                 p { "nothing to weigh" }
-            } @else {
-                @if dose.batches > 1 {
-                    p { b { "Each of " (dose.batches) " batches" } " ("
-                        (grouped(&grams(dose.mix_g, step))) " g in all):" }
+            } @else if wide {
+                div.beside {
+                    div {
+                        (each_of(dose, step))
+                        (weighing(&dose.batch, step))
+                        (marks(mix, sheet, lengths))
+                    }
+                    div { (cups(mix, sheet)) }
                 }
+                (blanks(mix))
+            } @else {
+                (each_of(dose, step))
                 (weighing(&dose.batch, step))
                 (marks(mix, sheet, lengths))
                 (cups(mix, sheet))
                 (blanks(mix))
             }
+        }
+    }
+}
+
+/// How many batches there are, and what all of them are.
+fn each_of(dose: &Dose, step: f64) -> Markup {
+    html! {
+        @if dose.batches > 1 {
+            p { b { "Each of " (dose.batches) " batches" } " ("
+                (grouped(&grams(dose.mix_g, step))) " g in all):" }
         }
     }
 }

@@ -3,7 +3,9 @@
 use maud::{Markup, html};
 
 use super::Heading;
-use super::words::{apart, parts};
+use super::band::band;
+use super::blocks::are_many;
+use super::words::{apart, parts, terms};
 use crate::finding::{Finding, Severity};
 use crate::render::Lengths;
 use crate::render::plain::clean;
@@ -124,8 +126,25 @@ fn told_under(wanted: &str, items: &[Item]) -> Option<String> {
     (!texts.is_empty()).then(|| texts.join("; "))
 }
 
-/// The section's greatest height on the page, mm.
+/// The two parts of a mould that closes round the piece.
+pub fn halves(words: &Words) -> Markup {
+    let heading = words.halves.iter().find_map(|item| match item {
+        Item::Heading(text) => Some(parts(text).into_iter().skip(1).collect::<Vec<_>>().join(" ")),
+        _ => None,
+    });
+    html! {
+        @if let Some(heading) = heading {
+            section.halves aria-label="halves" {
+                h2 { "Halves: " (apart(&heading)) }
+                (terms(&words.halves))
+            }
+        }
+    }
+}
+
+/// The section's greatest height on the page, mm; the same beside many pours.
 const SECTION_MM: f64 = 44.0;
+const LOW_MM: f64 = 27.0;
 /// Its width with the levels' names.
 const WIDTH_MM: f64 = 186.0;
 
@@ -143,7 +162,7 @@ pub fn section(sheet: &Sheet, lengths: Lengths) -> Markup {
                 }
                 (svg::drawing(section, &what, &Paper {
                     width_mm: WIDTH_MM,
-                    height_mm: SECTION_MM,
+                    height_mm: if are_many(sheet) { LOW_MM } else { SECTION_MM },
                     ids: "along",
                     lengths,
                     names: true,
@@ -162,7 +181,7 @@ fn capital(text: &str) -> String {
 }
 
 /// 5. What happens when.
-pub fn times(words: &Words) -> Markup {
+pub fn times(sheet: &Sheet, words: &Words) -> Markup {
     let heading = words.times.iter().find_map(|item| match item {
         Item::Heading(text) => Some(parts(text).into_iter().skip(1).collect::<Vec<_>>().join(" ")),
         _ => None,
@@ -173,6 +192,7 @@ pub fn times(words: &Words) -> Markup {
             @if words.times.is_empty() {
                 p { "No times can be told: go by the data sheets." }
             }
+            @if let Some(timeline) = &sheet.timeline { (band(timeline)) }
             ol.times {
                 @for item in &words.times {
                     @match item {

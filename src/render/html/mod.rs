@@ -4,6 +4,7 @@
 //! pictures. Nothing in it needs a network or a script. Everything that comes from a file or a
 //! person is escaped by the templates.
 
+mod band;
 mod blocks;
 mod first;
 mod pictures;
@@ -56,8 +57,9 @@ pub fn page(sheet: &Sheet, heading: &Heading) -> Result<String, PngError> {
                     (first::before(sheet))
                     (first::piece(sheet, heading, &words))
                     (blocks::all(sheet, heading.lengths, &words))
+                    (first::halves(&words))
                     (first::section(sheet, heading.lengths))
-                    (first::times(&words))
+                    (first::times(sheet, &words))
                     (second::page(sheet, heading.lengths, &words, pictures))
                 }
             }

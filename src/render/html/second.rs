@@ -34,7 +34,7 @@ pub fn page(sheet: &Sheet, lengths: Lengths, words: &Words, views: Markup) -> Ma
             (views)
         }
         section.two aria-label="corrections" {
-            div {
+            div.stick {
                 h2 { "Dip-stick curve" }
                 @if sheet.cavity.open { (stick::chart(sheet, lengths)) }
                 @else { p { "The cavity is closed: there is no level to read." } }

@@ -62,19 +62,29 @@ img { width: 100%; height: auto; }
   margin-top: auto; padding-top: 1.2mm; font-size: 7.6pt; }
 .blanks span { display: flex; align-items: end; white-space: nowrap; }
 .blanks i { flex: 1; border-bottom: .25mm solid #000; margin-left: 1mm; height: 4mm; }
-.pour.wide table { max-width: 66mm; }
+.beside { display: grid; grid-template-columns: 58mm minmax(0, 1fr); gap: 0 5mm; }
+.beside .cups { grid-template-columns: repeat(auto-fit, minmax(36mm, 1fr)); line-height: 1.12; }
+.beside > div { display: flex; flex-direction: column; }
 .none { grid-column: 1 / -1; }
-.times { columns: 2; column-gap: 6mm; font-size: 8.2pt; line-height: 1.2; }
+.times { columns: 3; column-gap: 5mm; font-size: 8.2pt; line-height: 1.2; }
 .times li { display: grid; grid-template-columns: 19mm minmax(0, 1fr); gap: 0 1.5mm;
   break-inside: avoid; }
 .times li > b { font-variant-numeric: tabular-nums; }
+.band { margin: .8mm 0 1mm; }
+.halves dl > div { display: grid; grid-template-columns: 12mm minmax(0, 1fr); gap: 0 1.5mm; }
+.halves dt { font-weight: bold; }
+.halves dl { font-size: 8.2pt; line-height: 1.2; }
 .alert { font-weight: bold; text-decoration: underline; }
 .split { break-inside: avoid; }
 .two { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); gap: 2mm 5mm;
   break-inside: avoid; }
 .views { display: grid; grid-template-columns: repeat(4, minmax(0, 1fr)); gap: 1mm 3mm;
   break-inside: avoid; }
-.many .views { max-width: 126mm; }
+.many .views li { font-size: 6.6pt; }
+.many .views li svg { width: 4.5mm; }
+.many .stick svg { width: 68mm; height: auto; }
+.many .views figure { display: grid; grid-template-columns: 21mm minmax(0, 1fr); gap: 0 1.5mm;
+  align-items: start; }
 .many .small { columns: 3; font-size: 6.5pt; line-height: 1.13; }
 .views figcaption { font-size: 8pt; }
 .views li { display: flex; gap: 1.5mm; align-items: center; font-size: 7.6pt; }

@@ -81,7 +81,9 @@ pub(super) struct Words {
     pub pours: Vec<Item>,
     /// Rounds that are weighed otherwise, and sums.
     pub later: Vec<Item>,
-    /// Order and times.
+    /// The two parts of a mould that closes round the piece.
+    pub halves: Vec<Item>,
+    /// Order and times, without what a band of the pours tells.
     pub times: Vec<Item>,
     /// What was allowed for.
     pub allowed: Vec<Item>,
@@ -103,7 +105,8 @@ pub(super) fn words(sheet: &Sheet) -> Words {
         }),
         pours: part(&|page| pours::all(page, sheet)),
         later: part(&|page| run::later(page, &sheet.plan)),
-        times: part(&|page| timeline::block(page, sheet)),
+        halves: part(&|page| parting::block(page, sheet)),
+        times: part(&|page| timeline::beside_band(page, sheet)),
         allowed: part(&|page| allowed::rows(page, &sheet.plan, &sheet.shop_told)),
         piece: part(&|page| in_mould::piece(page, sheet)),
     }

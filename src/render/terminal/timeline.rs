@@ -16,6 +16,17 @@ const UNKNOWN: &str = "data sheet";
 
 /// What happens when, and the rounds of a run.
 pub fn block(page: &mut Page, sheet: &Sheet) {
+    told(page, sheet, &|_| true);
+}
+
+/// The same without what a drawn row of each pour tells: when it is mixed, and when it bonds.
+pub fn beside_band(page: &mut Page, sheet: &Sheet) {
+    told(page, sheet, &|event| {
+        event.at.is_none() || event.pour.is_none() || event.code == EventCode::CloseLid
+    });
+}
+
+fn told(page: &mut Page, sheet: &Sheet, is_told: &dyn Fn(&Event) -> bool) {
     let Some(timeline) = &sheet.timeline else { return };
     let Some(first) = timeline.events.iter().find_map(|event| event.at) else { return };
     page.rule();
@@ -24,7 +35,7 @@ pub fn block(page: &mut Page, sheet: &Sheet) {
         row(page, PLAIN, "", &hours);
     }
     let told = Told { timeline, first };
-    for event in &timeline.events {
+    for event in timeline.events.iter().filter(|event| is_told(event)) {
         if let Some((style, text)) = told.event(event) {
             row(page, style, &told.label(event.at), &text);
         }
