@@ -166,6 +166,9 @@ fn crossing() -> Vec<Bad> {
     let [a, b, c, d] = [4, 5, 7, 6];
     dented.triangles.retain(|t| t.iter().any(|v| *v < 4));
     dented.triangles.extend([[a, b, 8], [b, c, 8], [c, d, 8], [d, a, 8]]);
+    let hollow = Shape::cuboid([8.0; 3]).moved([5.0; 3]).inside_out();
+    // What the second box adds to the first, cm³: itself without what they share.
+    let added_cm3 = BOX_CM3 - 31.0 * 29.0 * 19.0 / 1000.0;
     // Twisted, it is two pyramids tip to tip. Pushed through, the pyramid of 10 cm³ is gone from the
     // box but for its tip, a fifth of its height, which lies outside of it.
     vec![
@@ -198,6 +201,18 @@ fn crossing() -> Vec<Bad> {
             "two boxes that cross, one of them inside out",
             &at(0.0, 0.0, 0.0).and(at(20.0, 15.0, 5.0).inside_out()),
             Outcome::told(2.0 * BOX_CM3 - 4.5, "turned-and-united"),
+        ),
+        obj(
+            "crossing-void-inside-out.obj",
+            "two boxes that cross, a void in one of them, all inside out",
+            &at(0.0, 0.0, 0.0).and(at(20.0, 15.0, 5.0)).and(hollow.clone()).inside_out(),
+            Outcome::told(2.0 * BOX_CM3 - 4.5 - 0.512, "inverted"),
+        ),
+        obj(
+            "void-partly-filled.obj",
+            "a void in a box, half of it filled by a box that crosses it",
+            &at(0.0, 0.0, 0.0).and(at(9.0, 1.0, 1.0)).and(hollow),
+            Outcome::told(BOX_CM3 + added_cm3 - 0.256, "united"),
         ),
         obj("klein-bottle.obj", "a Klein bottle", &klein_bottle(), Outcome::Untrusted("one-sided")),
         obj(
