@@ -366,7 +366,7 @@ fn what_cannot_be_recorded_is_refused_and_nothing_is_written() {
         (vec!["record", "knee.toml", "--piece", "99999kg"], 2, "--piece"),
         (vec!["record", "knee.toml", "--thickness", "2m"], 2, "200mm"),
         (vec!["record", "knee.toml", "--thickness", "0mm"], 2, "0.01mm"),
-        (vec!["record", "knee.toml", "--castings", "4000000000"], 2, "--castings"),
+        (vec!["record", "knee.toml", "--castings", "4000000000", "--good"], 2, "--castings"),
         (vec!["record", "knee.toml", "--good", "--reject", "no"], 2, "--reject"),
     ] {
         let output = run(at, &line);

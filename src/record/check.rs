@@ -5,6 +5,7 @@ use std::ops::RangeInclusive;
 
 use super::typed::{MOST_MINUTES, ROOM_C, SKIN_MM};
 use super::{Entry, PerLayer, PlannedLayer};
+use crate::plan::Run;
 use crate::units::{Length, Weight};
 
 /// What is weighed, g: as much as is understood where weights are typed.
@@ -15,7 +16,7 @@ const PLANNED_G: RangeInclusive<f64> = 0.0..=2.5e14;
 /// A remainder, % of net.
 const REMAINDER_PERCENT: RangeInclusive<f64> = 0.0..=1e6;
 /// Castings made at once.
-const CASTINGS: RangeInclusive<f64> = 1.0..=10_000.0;
+const CASTINGS: RangeInclusive<f64> = 1.0..=Run::MOST as f64;
 /// Mixes of a layer: batches by coats, and room.
 const MIXES: RangeInclusive<f64> = 0.0..=1e7;
 

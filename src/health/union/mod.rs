@@ -7,6 +7,7 @@
 //! afterwards is refused.
 
 mod cut;
+mod lines;
 mod pieces;
 mod points;
 mod sides;

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 
 use super::cut::{Meeting, clipped, meeting};
+use super::lines::Lines;
 use super::points::Points;
 use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, area_vector_doubled, triangle_area};
 
@@ -19,7 +20,7 @@ pub struct Pieces {
 }
 
 /// Lines to cut each triangle along, as names of their ends.
-type Lines = BTreeMap<u32, Vec<[u32; 2]>>;
+type Cuts = BTreeMap<u32, Vec<[u32; 2]>>;
 /// Corners on the inside of an edge, from its lower name on.
 type OnEdges = BTreeMap<[u32; 2], Vec<u32>>;
 
@@ -55,7 +56,7 @@ impl Pieces {
 }
 
 /// The lines along which triangles meet, under both their numbers.
-fn lines(mesh: &Mesh, patches: &Patches, points: &mut Points, reach: f64) -> Lines {
+fn lines(mesh: &Mesh, patches: &Patches, points: &mut Points, reach: f64) -> Cuts {
     let mut met = patches.touching_pairs(reach, |a, b, found| {
         if let Some(meeting) = meeting(a, b, reach) {
             found.push((a.number.min(b.number), a.number.max(b.number), meeting));
@@ -66,7 +67,7 @@ fn lines(mesh: &Mesh, patches: &Patches, points: &mut Points, reach: f64) -> Lin
         mesh.triangles()[*a as usize].iter().for_each(|v| points.note(*v));
         mesh.triangles()[*b as usize].iter().for_each(|v| points.note(*v));
     }
-    let mut lines = Lines::new();
+    let mut lines = Cuts::new();
     for (a, b, meeting) in met {
         match meeting {
             Meeting::Line(ends) => {
@@ -103,7 +104,7 @@ fn lines(mesh: &Mesh, patches: &Patches, points: &mut Points, reach: f64) -> Lin
 fn corners_on_edges(
     mesh: &Mesh,
     edges: &EdgeTable,
-    lines: &Lines,
+    lines: &Cuts,
     points: &Points,
     reach: f64,
 ) -> OnEdges {
@@ -221,14 +222,11 @@ impl Triangle {
                 handles.insert(*name, cdt.insert(Corner { at, name: Some(*name) }).ok()?);
             }
         }
-        for side in &self.sides {
-            for pair in side.windows(2) {
-                let ends = [handles[&pair[0]], handles[&pair[1]]];
-                cdt.add_constraint_and_split(ends[0], ends[1], |at| Corner { at, name: None });
-            }
-        }
-        for [p, q] in inner {
-            cdt.add_constraint_and_split(handles[&p], handles[&q], |at| Corner { at, name: None });
+        let pairs = self.sides.iter().flat_map(|side| side.windows(2).map(|w| [w[0], w[1]]));
+        let all: Vec<[u32; 2]> = pairs.chain(inner).collect();
+        let mut net = Lines::new(&mut cdt, all.len());
+        for [p, q] in all {
+            net.lay(handles[&p], handles[&q], &|at| Corner { at, name: None })?;
         }
         let outside = outside(&cdt);
         let mut named: BTreeMap<usize, u32> = BTreeMap::new();

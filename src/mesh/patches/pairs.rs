@@ -12,8 +12,8 @@ use super::{PATCH, Patches, Placed, boxes_touch, crowd};
 const GROUP: usize = 8;
 
 /// A group whose box touches more patches than this is looked at by space rather than by boxes.
-/// Around 50 is usual; long needles, and fans of them, touch nearly all of their like.
-const CROWD: usize = 256;
+/// Long needles, and fans of them, touch nearly all of their like.
+const CROWD: usize = 128;
 
 impl Patches {
     /// Every pair of different triangles that may meet, lower number first, each once, visited
