@@ -92,29 +92,36 @@ impl Bodies {
         largest.into_iter().map(|(_, t)| t).collect()
     }
 
-    /// The share of the surface of a body that faces inward which lies in others, 0 to 1; 1 only
-    /// where all of it does. Judged a hair within its own surface, so that bodies which only touch
-    /// it don't count, at up to so many triangles spread over it. `inward` tells of each body
-    /// whether it faces inward; such a one holds nothing.
+    /// The triangles of each body.
+    pub fn triangles(&self) -> Vec<Vec<u32>> {
+        let mut triangles = vec![Vec::new(); self.count];
+        for (t, body) in (0u32..).zip(&self.of_triangle) {
+            triangles[*body as usize].push(t);
+        }
+        triangles
+    }
+
+    /// The share of a body's surface that lies in others that `holds` names, 0 to 1; 1 only where
+    /// all of it does. `own` are its triangles. Judged a hair within its own surface, so that
+    /// bodies which only touch it don't count, at up to so many triangles spread over it;
+    /// `hair_mm` is negative for a body that faces outward.
     pub fn share_held(
         &self,
-        body: u32,
-        inward: &[bool],
+        own: &[u32],
+        holds: &[bool],
         mesh: &Mesh,
         patches: &Patches,
         hair_mm: f64,
     ) -> f64 {
         const LOOKED_AT: usize = 50_000;
-        let own: Vec<usize> =
-            (0..mesh.triangles().len()).filter(|t| self.of_triangle[*t] == body).collect();
         let stride = own.len().div_ceil(LOOKED_AT).max(1);
-        let judged = |t: usize| {
-            let corners = mesh.corners(t);
+        let judged = |t: u32| {
+            let corners = mesh.corners(t as usize);
+            let body = self.of(t as usize);
             let into = area_vector_doubled(corners).try_normalize()?;
             let [p, q, r] = corners;
             let around = self.around((p + q + r) / 3.0 + into * hair_mm, patches);
-            let held =
-                around.iter().any(|(o, sum)| *o != body && *sum != 0 && !inward[*o as usize]);
+            let held = around.iter().any(|(o, sum)| *o != body && *sum != 0 && holds[*o as usize]);
             Some((held, triangle_area(corners)))
         };
         let judged: Vec<_> = own.par_iter().step_by(stride).map(|t| judged(*t)).collect();

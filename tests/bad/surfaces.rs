@@ -206,7 +206,7 @@ fn crossing() -> Vec<Bad> {
             "crossing-void-inside-out.obj",
             "two boxes that cross, a void in one of them, all inside out",
             &at(0.0, 0.0, 0.0).and(at(20.0, 15.0, 5.0)).and(hollow.clone()).inside_out(),
-            Outcome::told(2.0 * BOX_CM3 - 4.5 - 0.512, "inverted"),
+            Outcome::told(2.0 * BOX_CM3 - 4.5 - 0.512, "turned-and-united"),
         ),
         obj(
             "void-partly-filled.obj",

@@ -92,9 +92,10 @@ struct Faced {
     doubtful_mm3: f64,
 }
 
-/// Turns bodies over that face inward and don't lie in others all over. One that lies across
-/// another's surface, and mostly within, may have been meant for a void that pokes through its
-/// wall, which makes a difference of all that it encloses.
+/// Turns bodies over that face inward and don't lie in others all over, with all that they hold:
+/// what was a void of theirs is one again. One that lies across another's surface, and mostly
+/// within, may have been meant for a void that pokes through its wall, which makes a difference of
+/// all that it encloses.
 fn outermost_outward(mesh: Mesh, edges: &EdgeTable, hair_mm: f64) -> Faced {
     let bodies = Bodies::connected(&mesh, edges);
     let volumes_mm3 = bodies.volumes_mm3(&mesh);
@@ -103,12 +104,28 @@ fn outermost_outward(mesh: Mesh, edges: &EdgeTable, hair_mm: f64) -> Faced {
         return Faced { mesh, turned: false, doubtful_mm3: 0.0 };
     }
     let patches = Patches::new(&mesh);
-    let (mut turned, mut doubtful_mm3) = (vec![false; inward.len()], 0.0);
+    let triangles = bodies.triangles();
+    let share_held = |b: usize, holds: &[bool]| {
+        let hair_mm = if inward[b] { hair_mm } else { -hair_mm };
+        bodies.share_held(&triangles[b], holds, &mesh, &patches, hair_mm)
+    };
+    let outward: Vec<bool> = inward.iter().map(|inward| !inward).collect();
+    let (mut outermost, mut doubtful_mm3) = (vec![false; inward.len()], 0.0);
     for b in (0..inward.len()).filter(|b| inward[*b]) {
-        let held = bodies.share_held(b as u32, &inward, &mesh, &patches, hair_mm);
-        turned[b] = held < 1.0;
-        if turned[b] && held > 0.5 {
+        let held = share_held(b, &outward);
+        outermost[b] = held < 1.0;
+        if outermost[b] && held > 0.5 {
             doubtful_mm3 -= volumes_mm3[b];
+        }
+    }
+    let mut turned = outermost.clone();
+    if outermost.contains(&true) {
+        let within: Vec<bool> =
+            (0..inward.len()).map(|b| !outermost[b] && share_held(b, &outermost) == 1.0).collect();
+        // What also lies in a body that stays as it is stays as well.
+        let staying: Vec<bool> = outward.iter().zip(&within).map(|(o, w)| *o && !w).collect();
+        for b in (0..inward.len()).filter(|b| within[*b]) {
+            turned[b] = share_held(b, &staying) < 1.0;
         }
     }
     let (vertices, mut triangles) = mesh.into_parts();
