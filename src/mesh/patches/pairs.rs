@@ -84,10 +84,12 @@ impl Patches {
         if others.len() > CROWD {
             return None;
         }
-        let mut found = Vec::new();
+        let (mut found, mut there) = (Vec::new(), Vec::with_capacity(PATCH));
         for patch in self.own(group) {
+            let placed = self.placed_in(patch as u32);
             for other in others.iter().filter(|other| **other as usize >= patch) {
-                self.pairs_of_patches(patch as u32, *other, visit, &mut found);
+                let here = (patch as u32, &placed[..]);
+                self.pairs_between(here, *other, &mut there, visit, &mut found);
             }
         }
         Some(found)
@@ -101,41 +103,47 @@ impl Patches {
         group: usize,
         visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
     ) -> Vec<T> {
-        let mut found = Vec::new();
+        let (mut found, mut there) = (Vec::new(), Vec::with_capacity(PATCH));
         for other in self.others(group) {
             let theirs = other as usize / GROUP;
             if theirs < group && crowded[theirs] {
+                let placed = self.placed_in(other);
                 for patch in self.own(group) {
-                    self.pairs_of_patches(other, patch as u32, visit, &mut found);
+                    let here = (other, &placed[..]);
+                    self.pairs_between(here, patch as u32, &mut there, visit, &mut found);
                 }
             }
         }
         found
     }
 
-    /// The pairs between two patches, the earlier one first.
-    fn pairs_of_patches<T>(
+    fn placed_in(&self, patch: u32) -> Vec<Placed> {
+        self.range(patch).map(|k| self.placed(k)).collect()
+    }
+
+    /// The pairs between the triangles of a patch and those of another, the earlier patch first.
+    /// `there` is room to work in.
+    fn pairs_between<T>(
         &self,
-        here: u32,
-        there: u32,
+        (here, placed): (u32, &[Placed]),
+        other: u32,
+        there: &mut Vec<Placed>,
         visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
         found: &mut Vec<T>,
     ) {
         let nodes = self.tree.patches();
-        let (node, other) = (&nodes[here as usize], &nodes[there as usize]);
-        if !boxes_touch(node.low, node.high, other.low, other.high) {
+        let (here, other_node) = (&nodes[here as usize], &nodes[other as usize]);
+        if !boxes_touch(here.low, here.high, other_node.low, other_node.high) {
             return;
         }
-        let placed = |patch: u32, low: Vec3, high: Vec3| {
-            let mut near = [None; PATCH];
-            let within = self.range(patch).map(|k| self.placed(k));
-            let within = within.filter(|t| boxes_touch(t.low, t.high, low, high));
-            near.iter_mut().zip(within).for_each(|(place, t)| *place = Some(t));
-            near
-        };
-        let theirs = placed(there, node.low, node.high);
-        for a in placed(here, other.low, other.high).iter().flatten() {
-            for b in theirs.iter().flatten().filter(|b| b.number > a.number) {
+        there.clear();
+        there.extend(
+            self.range(other)
+                .map(|k| self.placed(k))
+                .filter(|b| boxes_touch(b.low, b.high, here.low, here.high)),
+        );
+        for a in placed {
+            for b in there.iter().filter(|b| b.number > a.number) {
                 if boxes_touch(a.low, a.high, b.low, b.high) {
                     visit(a, b, found);
                 }
