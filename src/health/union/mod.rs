@@ -7,6 +7,7 @@
 //! afterwards is refused.
 
 mod cut;
+mod guard;
 mod pieces;
 mod points;
 mod sides;
