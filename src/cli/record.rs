@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use cavigram::plan::{Layer, Run};
 use cavigram::record::{
-    Entry, Gel, Lot, PerLayer, Planned, SCHEMA, Summary, TypedError, Verdict, celsius,
+    Entry, Gel, Lot, PerLayer, Planned, SCHEMA, Summary, TypedError, Verdict, celsius, skin_mm,
 };
 use cavigram::units::{Length, LengthError, Percent, PercentError, WeighingError, Weight};
 use cavigram::{job, render};
@@ -285,8 +285,7 @@ impl Typed {
             room_c: with("--room", &outcome.room, celsius)?,
             humidity_percent: humidity(&outcome.humidity)?,
             gel_seen_minutes: gel_seen(&outcome.gel_seen)?,
-            thickness_mm: read("--thickness", &outcome.thickness, LengthError::hint)?
-                .map(Length::mm),
+            thickness_mm: thickness(&outcome.thickness)?,
             piece_g: grams("--piece", &outcome.piece)?,
             verdict: Verdict {
                 good: (outcome.good || outcome.reject.is_some()).then_some(outcome.good),
@@ -328,6 +327,14 @@ fn all<T: std::str::FromStr<Err = TypedError>>(
         text.parse().map_err(told)
     };
     typed.iter().map(one).collect()
+}
+
+fn thickness(typed: &Option<String>) -> Result<Option<f64>, UsageError> {
+    let length: Option<Length> = read("--thickness", typed, LengthError::hint)?;
+    let text = typed.as_deref().unwrap_or_default();
+    let told =
+        |error: TypedError| usage("--thickness", text, &error.to_string(), error.hint().as_deref());
+    length.map(skin_mm).transpose().map_err(told)
 }
 
 fn humidity(typed: &Option<String>) -> Result<Option<f64>, UsageError> {

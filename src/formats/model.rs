@@ -25,7 +25,7 @@ const MOST_DEEP: usize = 64;
 pub(super) fn read(bytes: &[u8], most: u64) -> Result<RawMesh, ReadError> {
     let mut package = Package::open(bytes)?;
     let root = package.model_name()?;
-    let mut model = Model { parts: Vec::new(), objects: HashMap::new() };
+    let mut model = Model { parts: Vec::new(), objects: HashMap::new(), triangles: 0, most };
     model.load(&mut package, root)?;
     let (unit, items) = {
         let part = &model.parts[0].part;
@@ -57,6 +57,9 @@ struct Model {
     parts: Vec<Named>,
     /// Where an object is: by part and number.
     objects: HashMap<(usize, u32), usize>,
+    /// Triangles in all parts so far, and the most that are read.
+    triangles: u64,
+    most: u64,
 }
 
 struct Named {
@@ -71,7 +74,7 @@ impl Model {
         let mut next = 0;
         while let Some(name) = wanted.get(next).cloned() {
             next += 1;
-            let part = Self::part(package, &name).map_err(|error| in_part(&name, error))?;
+            let part = self.part(package, &name).map_err(|error| in_part(&name, error))?;
             let uses = part.objects.iter().flat_map(|o| &o.components).chain(&part.items);
             for named in uses.filter_map(|u| u.part.as_ref()) {
                 if !wanted.iter().any(|w| w.eq_ignore_ascii_case(named)) {
@@ -95,8 +98,8 @@ impl Model {
         Ok(())
     }
 
-    fn part(package: &mut Package<'_>, name: &str) -> Result<Part, ReadError> {
-        model_xml::read(&package.part(name)?)
+    fn part(&mut self, package: &mut Package<'_>, name: &str) -> Result<Part, ReadError> {
+        model_xml::read(&package.part(name)?, &mut self.triangles, self.most)
     }
 
     /// The object that is used, and the part it is in.
@@ -118,6 +121,9 @@ impl Model {
 }
 
 fn in_part(name: &str, error: ReadError) -> ReadError {
+    if matches!(error, ReadError::TooManyTriangles { .. }) {
+        return error; // That is said of the file as a whole.
+    }
     let part = text::shortened(name.as_bytes());
     ReadError::InPart { part, error: Box::new(error) }
 }

@@ -15,6 +15,9 @@ pub enum ModelFault {
     /// Text in another encoding than UTF-8.
     #[error("the XML is not written in UTF-8")]
     Encoding,
+    /// Text in UTF-16.
+    #[error("the XML is written in UTF-16, and only UTF-8 is read")]
+    Wide,
     /// The root is no 3MF model, or none of a known version.
     #[error("the XML is no 3MF model of a known version")]
     NoModel,

@@ -5,7 +5,7 @@ use quick_xml::name::{Namespace, ResolveResult};
 use quick_xml::{NsReader, XmlVersion};
 
 use super::placement::Placement;
-use super::{ModelFault, Place, ReadError, admit, package, text};
+use super::{ModelFault, Place, ReadError, admit, check_count, package, text};
 use crate::mesh::Vec3;
 use crate::units::LengthUnit;
 
@@ -61,13 +61,18 @@ pub(super) struct Use {
     pub(super) place: Place,
 }
 
-/// Reads a part.
-pub(super) fn read(bytes: &[u8]) -> Result<Part, ReadError> {
+/// Reads a part. `met` counts the triangles of all parts, of which at most `most` are read: also
+/// those that nothing places take room.
+pub(super) fn read(bytes: &[u8], met: &mut u64, most: u64) -> Result<Part, ReadError> {
     let at_start = |fault| ReadError::Model { place: Place::Column { line: 1, column: 1 }, fault };
+    if text::is_wide(bytes) {
+        return Err(at_start(ModelFault::Wide));
+    }
     let xml = std::str::from_utf8(text::without_mark(bytes))
         .map_err(|_| at_start(ModelFault::Encoding))?;
     let mut reader = NsReader::from_str(xml);
-    let mut part = PartReader { text: xml, at: 0, part: None, object: None, in_build: false };
+    let mut part =
+        PartReader { text: xml, at: 0, part: None, object: None, in_build: false, met, most };
     let mut depth = 0_usize;
     let mut ended = false;
     loop {
@@ -114,6 +119,9 @@ struct PartReader<'a> {
     /// The object at hand.
     object: Option<Object>,
     in_build: bool,
+    /// Triangles met so far, and the most that are read.
+    met: &'a mut u64,
+    most: u64,
 }
 
 impl PartReader<'_> {
@@ -271,7 +279,8 @@ impl PartReader<'_> {
             return Err(ReadError::Index { place: self.place(), index: index.into(), count });
         }
         object.triangles.push(corners);
-        Ok(())
+        *self.met += 1;
+        check_count(*self.met, false, self.most)
     }
 
     /// Three attributes, read by `read`.

@@ -109,6 +109,9 @@ fn fault(error: &ZipError) -> PackingFault {
 
 /// The target of the first relationship of the right type.
 fn start_part(relationships: &[u8]) -> Result<Option<String>, PackingFault> {
+    if text::is_wide(relationships) {
+        return Err(PackingFault::Wide);
+    }
     let xml = std::str::from_utf8(text::without_mark(relationships))
         .map_err(|_| PackingFault::Damaged)?;
     let mut reader = quick_xml::Reader::from_str(xml);

@@ -45,6 +45,9 @@ pub enum PackingFault {
     /// A zip archive without a 3D model.
     #[error("this is a zip archive, but no 3MF package: it holds no 3D model")]
     NoModel,
+    /// The relationships, which say what is where, are in UTF-16.
+    #[error("the package's relationships are written in UTF-16, and only UTF-8 is read")]
+    Wide,
     /// The part that is named is not in the archive.
     #[error("the package names a part that it doesn't hold")]
     PartMissing,
@@ -63,7 +66,7 @@ impl PackingFault {
             Self::Swells(_) => "if it is a real mesh, unpack it first or export it as binary STL",
             Self::Twice | Self::NoModel => "unpack it first and give the mesh within",
             Self::Locked => "unlock it first, or export the mesh without a password",
-            Self::Method => "export it again, or as binary STL",
+            Self::Method | Self::Wide => "export it again, or as binary STL",
         }
     }
 

@@ -12,6 +12,11 @@ pub(super) fn without_mark(bytes: &[u8]) -> &[u8] {
     bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes)
 }
 
+/// Marked-up text in UTF-16, with a byte order mark or without one.
+pub(super) const fn is_wide(bytes: &[u8]) -> bool {
+    matches!(bytes, [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..] | [b'<', 0, ..] | [0, b'<', ..])
+}
+
 /// The text without the padding some old programs leave behind it.
 pub(super) fn without_padding(bytes: &[u8]) -> &[u8] {
     let end = bytes.iter().rposition(|b| !matches!(b, 0 | 0x1A)).map_or(0, |last| last + 1);

@@ -20,7 +20,7 @@ pub struct Crossing {
 ///
 /// Exact: every sign comes from an adaptive predicate (Shewchuk 1997).
 pub fn crossings(patches: &Patches) -> Vec<Crossing> {
-    let mut found = patches.touching_pairs(|a, b, found| {
+    let mut found = patches.touching_pairs(0.0, |a, b, found| {
         let shared = a.names.iter().filter(|v| b.names.contains(v)).count();
         let place = match shared {
             0 => meet(&a.corners, &b.corners),

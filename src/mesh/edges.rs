@@ -91,8 +91,14 @@ impl EdgeTable {
 
     /// The edge between two vertices, if any triangle has it.
     pub fn between(&self, a: u32, b: u32) -> Option<Edge<'_>> {
-        let high = a.max(b);
-        self.edges_of(a.min(b)).find(|e| e.high == high)
+        let (low, high) = (a.min(b), a.max(b));
+        let range = self.starts[low as usize] as usize..self.starts[low as usize + 1] as usize;
+        // Sought by halves: the hub of a fan may have edges by the thousand.
+        let of_low = &self.entries[range];
+        let from = of_low.partition_point(|e| (e >> 32) < u64::from(high));
+        let count = of_low[from..].partition_point(|e| e >> 32 == u64::from(high));
+        let entries = &of_low[from..from + count];
+        (count > 0).then_some(Edge { low, high, entries })
     }
 
     /// The triangle across a half-edge where exactly two meet there.

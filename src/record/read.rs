@@ -40,7 +40,9 @@ fn entry(line: &[u8]) -> Result<Entry, String> {
         Some(other) => return Err(format!("its schema is {other}, not {SCHEMA}")),
         None => return Err(format!("it has no schema; expected {SCHEMA}")),
     }
-    serde_json::from_value(value).map_err(|error| format!("{error}"))
+    let entry: Entry = serde_json::from_value(value).map_err(|error| format!("{error}"))?;
+    entry.check().map_err(|error| format!("{error}"))?;
+    Ok(entry)
 }
 
 impl Entry {

@@ -3,13 +3,20 @@
 use std::str::FromStr;
 
 use crate::plan::Layer;
+use crate::units::Length;
 
 /// Temperatures of a room that are believed, °C.
 ///
 /// Source: common practice, no source.
-const ROOM_C: std::ops::RangeInclusive<f64> = -20.0..=60.0;
+pub(super) const ROOM_C: std::ops::RangeInclusive<f64> = -20.0..=60.0;
 /// Gel that is seen later than this is a slip, minutes: a week.
-const MOST_MINUTES: f64 = 10_080.0;
+pub(super) const MOST_MINUTES: f64 = 10_080.0;
+
+/// Thicknesses of a skin that are believed, mm.
+///
+/// Source: common practice, no source: under 0.01 nothing is measured on a piece, and 200 is a
+/// slip of the unit.
+pub(super) const SKIN_MM: std::ops::RangeInclusive<f64> = 0.01..=200.0;
 
 /// Why a text can't be recorded.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -17,6 +24,9 @@ pub enum TypedError {
     /// No temperature of a room.
     #[error("\"{0}\" is no temperature of a room")]
     Temperature(String),
+    /// No thickness of a skin.
+    #[error("{0} mm is no thickness of a skin")]
+    Thickness(String),
     /// No time.
     #[error("\"{0}\" is no time")]
     Time(String),
@@ -33,6 +43,7 @@ impl TypedError {
     pub fn hint(&self) -> Option<String> {
         let text = match self {
             Self::Temperature(_) => "write 22C or 72F",
+            Self::Thickness(_) => "write what was measured on the piece, from 0.01mm to 200mm",
             Self::Time(_) => "write 42min, 1h or 1h30min",
             Self::Lot(_) => "write A=1234",
             Self::Layer(_) => "write skin=42min",
@@ -105,6 +116,15 @@ pub fn celsius(text: &str) -> Result<f64, TypedError> {
     if ROOM_C.contains(&celsius) { Ok(celsius) } else { Err(bad()) }
 }
 
+/// The thickness of a skin, mm, from a length as it was measured.
+///
+/// # Errors
+/// [`TypedError::Thickness`].
+pub fn skin_mm(measured: Length) -> Result<f64, TypedError> {
+    let mm = measured.mm();
+    if SKIN_MM.contains(&mm) { Ok(mm) } else { Err(TypedError::Thickness(mm.to_string())) }
+}
+
 /// A time in minutes: `42min`, `42`, `1h`, `1h30min`, `1.5h`.
 ///
 /// # Errors
@@ -157,6 +177,10 @@ mod tests {
         }
         assert_eq!("Skin=42min".parse(), Ok(Gel { layer: Layer::Skin, minutes: 42.0 }));
         assert!("skim=42min".parse::<Gel>().is_err());
+        assert_eq!(skin_mm(Length::from_mm(2.1)), Ok(2.1));
+        for mm in [0.0, 0.001, 2100.0] {
+            assert!(skin_mm(Length::from_mm(mm)).is_err(), "{mm}");
+        }
         let lot: Lot = "A = 12=34".parse().unwrap();
         assert_eq!((lot.component.as_str(), lot.number.as_str()), ("A", "12=34"));
         assert!("A=".parse::<Lot>().is_err());

@@ -58,7 +58,7 @@ impl Pieces {
 
 /// The lines along which triangles meet, under both their numbers.
 fn lines(mesh: &Mesh, patches: &Patches, points: &mut Points, reach: f64) -> Lines {
-    let mut met = patches.touching_pairs(|a, b, found| {
+    let mut met = patches.touching_pairs(reach, |a, b, found| {
         if let Some(meeting) = meeting(a, b, reach) {
             found.push((a.number.min(b.number), a.number.max(b.number), meeting));
         }

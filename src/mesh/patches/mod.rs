@@ -2,6 +2,8 @@
 //! point, inside or outside, first hit, and pairs that come close.
 
 mod coin;
+mod crowd;
+mod pairs;
 mod tree;
 
 use rayon::prelude::*;
@@ -15,9 +17,6 @@ use tree::{Node, Tree};
 /// Triangles per patch: small enough that few are looked at in vain, large enough that the tree
 /// over them stays small.
 const PATCH: usize = 8;
-
-/// Patches whose pairs are looked for together.
-const GROUP: usize = 8;
 
 /// The triangles of a mesh in patches of some that stand together, and a tree over them.
 pub struct Patches {
@@ -194,69 +193,6 @@ impl Patches {
                 }
             },
         );
-    }
-
-    /// Every pair of different triangles whose boxes touch, visited from many threads at once;
-    /// the results come in a fixed order. Each pair comes once.
-    pub fn touching_pairs<T: Send>(
-        &self,
-        visit: impl Fn(&Placed, &Placed, &mut Vec<T>) + Sync,
-    ) -> Vec<T> {
-        let groups = self.tree.patches().len().div_ceil(GROUP);
-        let found: Vec<Vec<T>> = (0..groups)
-            .into_par_iter()
-            .map(|group| {
-                let mut found = Vec::new();
-                self.pairs_of_group(group, &visit, &mut found);
-                found
-            })
-            .collect();
-        found.into_iter().flatten().collect()
-    }
-
-    /// The pairs of which one lies in this group of patches and the other in it or a later one.
-    fn pairs_of_group<T>(
-        &self,
-        group: usize,
-        visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
-        found: &mut Vec<T>,
-    ) {
-        let patches = self.tree.patches();
-        let own = group * GROUP..((group + 1) * GROUP).min(patches.len());
-        let (low, high) = patches[own.clone()]
-            .iter()
-            .fold((Vec3::INFINITY, Vec3::NEG_INFINITY), |(low, high), n| {
-                (low.min(n.low), high.max(n.high))
-            });
-        let mut others = Vec::new();
-        self.tree.descend(
-            |node| boxes_touch(node.low, node.high, low, high),
-            |other| others.extend((other as usize >= own.start).then_some(other)),
-        );
-        let mut there = Vec::with_capacity(PATCH);
-        for patch in own {
-            let here = &patches[patch];
-            let placed: Vec<Placed> = self.range(patch as u32).map(|k| self.placed(k)).collect();
-            for other in others.iter().filter(|o| **o as usize >= patch) {
-                let node = &patches[*other as usize];
-                if !boxes_touch(here.low, here.high, node.low, node.high) {
-                    continue;
-                }
-                there.clear();
-                there.extend(
-                    self.range(*other)
-                        .map(|k| self.placed(k))
-                        .filter(|b| boxes_touch(b.low, b.high, here.low, here.high)),
-                );
-                for a in &placed {
-                    for b in there.iter().filter(|b| b.number > a.number) {
-                        if boxes_touch(a.low, a.high, b.low, b.high) {
-                            visit(a, b, found);
-                        }
-                    }
-                }
-            }
-        }
     }
 
     fn placed(&self, place: usize) -> Placed {
