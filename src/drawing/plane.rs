@@ -60,12 +60,15 @@ impl CutPlane {
     /// What is drawn: the corners of the box that the triangles of a mesh take, seen square to the
     /// plane.
     pub fn box_of(&self, mesh: &Mesh) -> [Point; 2] {
-        let corners = mesh.triangles().par_iter().flatten_iter();
-        let all = corners.map(|v| self.to_plane(mesh.vertices()[*v as usize])).map(|p| [p, p]);
-        all.reduce(
-            || [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]],
-            |[a, b], [c, d]| [[a[0].min(c[0]), a[1].min(c[1])], [b[0].max(d[0]), b[1].max(d[1])]],
-        )
+        let both = |[a, b]: [Point; 2], [c, d]: [Point; 2]| {
+            [[a[0].min(c[0]), a[1].min(c[1])], [b[0].max(d[0]), b[1].max(d[1])]]
+        };
+        let around = |names: &[u32; 3]| {
+            let [a, b, c] = names.map(|v| self.to_plane(mesh.vertices()[v as usize]));
+            both(both([a, a], [b, b]), [c, c])
+        };
+        let boxes = mesh.triangles().par_iter().map(around);
+        boxes.reduce(|| [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]], both)
     }
 }
 
