@@ -153,6 +153,25 @@ impl Moments {
 mod tests {
     use super::*;
 
+    /// Corners that no triangle names don't count.
+    #[test]
+    fn what_is_drawn_is_around_the_triangles() {
+        let far = Vec3::new(90.0, 90.0, 90.0);
+        let vertices = [
+            far,
+            Vec3::new(4.0, 1.0, -2.0),
+            Vec3::new(1.0, 2.0, 8.0),
+            Vec3::new(2.0, 5.0, 3.0),
+            Vec3::new(3.0, -6.0, 0.0),
+        ];
+        let mesh = Mesh::new(vertices.to_vec(), vec![[1, 2, 3], [1, 3, 4]]).unwrap();
+        let plane = CutPlane::upright(Vec3::new(1.0, 0.0, 7.0), Vec3::Y);
+        assert_eq!(plane.box_of(&mesh), [[-6.0, -2.0], [5.0, 8.0]]);
+        let none = Mesh::new(vec![far], Vec::new()).unwrap();
+        let [low, high] = plane.box_of(&none);
+        assert!(low[0] > high[0] && low[1] > high[1]);
+    }
+
     /// A box open at the top, off the origin, in as few triangles as it takes.
     #[test]
     fn a_box_lies_along_its_longer_side() {

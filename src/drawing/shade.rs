@@ -258,3 +258,47 @@ fn half_thickness(
     };
     to_wall.min(to_level).min(beyond)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::view::{Camera, Size};
+
+    /// A level square seen from above by its outer side, and by its inner side where it is turned.
+    fn seen(turned: bool) -> (Mesh, Seen) {
+        let corners = [[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]];
+        let vertices = corners.map(|[x, y]| Vec3::new(x, y, 0.0)).to_vec();
+        let triangles =
+            if turned { vec![[0, 2, 1], [0, 3, 2]] } else { vec![[0, 1, 2], [0, 2, 3]] };
+        let wall = Mesh::new(vertices, triangles).unwrap();
+        let size = Size { width: 40, highest: 40, margin: 8, step: FINER };
+        let seen = Seen::of(&wall, Camera::from_side(-Vec3::Y, 90.0), size);
+        (wall, seen)
+    }
+
+    #[test]
+    fn light_falls_on_the_piece_alone() {
+        let (wall, seen) = seen(false);
+        let lit = Lit::new(&seen, &wall);
+        let middle = 20 * seen.width + 20;
+        // The light leans from the line of sight by an angle of cosine 0.70 / |(-0.45, 0.55, 0.70)|.
+        let towards = 0.5 + 0.5 * 0.70 / f64::sqrt(0.45 * 0.45 + 0.55 * 0.55 + 0.70 * 0.70);
+        let light = AMBIENT + (1.0 - AMBIENT) * towards.powf(1.5);
+        assert!((lit.light[middle] - light).abs() < 1e-12, "{}, not {light}", lit.light[middle]);
+        for (triangle, light) in seen.triangles.iter().zip(&lit.light) {
+            assert_eq!(*triangle == NOTHING, *light == 0.0);
+        }
+        let picture = shaded(&lit);
+        let pixel = |x: usize, y: usize| picture.rgb[3 * (y * picture.width as usize + x)];
+        assert_eq!(f64::from(pixel(10, 10)), (48.0 + 200.0 * light).round());
+        assert_eq!(pixel(0, 0), 255);
+    }
+
+    #[test]
+    fn the_inside_is_darker() {
+        let ((outer, from_outside), (inner, from_inside)) = (seen(false), seen(true));
+        let (outside, inside) = (Lit::new(&from_outside, &outer), Lit::new(&from_inside, &inner));
+        let middle = 20 * from_outside.width + 20;
+        assert!((inside.light[middle] - INSIDE * outside.light[middle]).abs() < 1e-12);
+    }
+}
