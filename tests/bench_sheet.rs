@@ -218,7 +218,8 @@ fn pictures_have_names() {
     let drawings = page.matches("<svg ").count();
     let named = page.matches("role=\"img\" aria-label=\"").count();
     assert_eq!(drawings, named + page.matches("aria-hidden=\"true\"").count());
-    assert_eq!(named, 4);
+    // Three sections, the dip-stick curve, the times.
+    assert_eq!(named, 5);
     assert_eq!(page.matches("<title>").count(), named + 1);
 }
 
@@ -293,6 +294,57 @@ fn the_section_is_true_to_scale() {
         .sum();
     assert!((bar - 20.0).abs() < 0.05, "{bar}");
     assert!(title_of(&drawing).starts_with("box.stl: upright section, seen along "));
+}
+
+/// Bars of the band lie in proportion to their minutes, and the minutes are the plan's own.
+#[test]
+fn the_band_is_true_to_scale_in_time() {
+    let folder = folder("box.stl");
+    let line = ["box.stl", "--unit", "mm", "--coats", "1mm,1mm", "--start", "2026-11-27 09:10"];
+    let (page, json) = page(folder.path(), &line);
+    let attribute = |rect: &str, name: &str| -> f64 {
+        let value = rect.split(&format!(" {name}=\"")).nth(1).unwrap();
+        value.split('"').next().unwrap().parse().unwrap()
+    };
+    let bars: Vec<(f64, f64, String)> = page
+        .split("<rect ")
+        .filter(|rect| rect.contains("data-from-minutes"))
+        .map(|rect| {
+            let name = rect.split("data-what=\"").nth(1).unwrap().split('"').next().unwrap();
+            (attribute(rect, "data-from-minutes"), attribute(rect, "x"), name.to_owned())
+        })
+        .collect();
+    let tasks = json["timeline"]["tasks"].as_array().unwrap().iter();
+    let laid: Vec<&Value> = tasks.filter(|task| task["code"] == "lay").collect();
+    assert_eq!(bars.len(), laid.len());
+    assert_eq!(bars.len(), 4);
+    let [first, .., last] = bars.as_slice() else { panic!("{bars:?}") };
+    let mm_per_minute = (last.1 - first.1) / (last.0 - first.0);
+    for ((minutes, x, name), task) in bars.iter().zip(laid) {
+        assert!((x - first.1 - mm_per_minute * (minutes - first.0)).abs() < 0.02, "{name}");
+        assert_eq!(task["pour"].as_str(), Some(name.as_str()));
+        assert!((task["from"]["minutes"].as_f64().unwrap() - minutes).abs() < 0.01, "{name}");
+    }
+    // On a clock the times under it are whole hours.
+    assert!(page.contains("> 10:00 <") || page.contains(">10:00<"), "no whole hour");
+}
+
+/// The halves of a mould that closes round the piece, and where it parts.
+#[test]
+fn a_two_part_mould_is_on_the_page() {
+    let folder = folder("box.stl");
+    let line = ["box.stl", "--unit", "mm", "--parting", "8mm", "--gate", "6mmx30mm"];
+    let (page, json) = page(folder.path(), &line);
+    let text = words(&page);
+    for told in ["Halves: ", "parted 8 mm above the lowest point", "SEAM", "a plug in the gate"] {
+        assert!(text.contains(told), "no {told}");
+    }
+    let lower = json["parting"]["halves"][0]["net_g"].as_f64().unwrap();
+    assert!(text.contains(&format!(" of skin, {lower:.1} g")), "{lower}");
+    // Both upright sections have the line, and the first its name.
+    assert_eq!(page.matches("stroke-dasharray=\"3 .8 .4 .8\"").count(), 2);
+    assert_eq!(page.matches(">the mould parts<").count(), 1);
+    assert!(page.contains("8 mm (5/16 in) from below"));
 }
 
 /// The picture opens as what it is.

@@ -16,7 +16,7 @@ use support::solids::{Body, cuboid, ngon, prism};
 const ALL: DrawingRequest = DrawingRequest { section: true, sheet: true, picture: false };
 
 fn drawn(cavity: &Cavity, request: &LayerRequest, air: &[AirShape], inserts: &[&Mesh]) -> Drawings {
-    draw(&Subject { cavity, request, air, inserts, holes: &[] }, ALL)
+    draw(&Subject { cavity, request, parting_mm: None, air, inserts, holes: &[] }, ALL)
 }
 
 /// The section along, the one across, and the level one.

@@ -34,8 +34,31 @@ pub struct Drawings {
     pub stick: Vec<StickPoint>,
     /// The large shaded view.
     pub picture: Option<Picture>,
-    /// Others of several cavities aren't drawn: this one is the largest.
-    pub one_of_several: bool,
+    /// What of all that is filled is drawn.
+    pub shows: Shows,
+}
+
+/// What of all that is filled is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Shows {
+    /// All of it.
+    #[default]
+    All,
+    /// The largest of several cavities.
+    Largest,
+    /// The first of two halves that are closed on each other.
+    FirstHalf,
+}
+
+impl Drawings {
+    /// The same of the first of two halves, each open towards the other: what looks like its lip
+    /// is where the mould parts.
+    pub fn of_first_half(mut self) -> Self {
+        for section in self.section.iter_mut().chain(&mut self.more_sections) {
+            section.parting_mm = section.levels.take().map(|levels| levels.fill_mm);
+        }
+        Self { shows: Shows::FirstHalf, stick: Vec::new(), ..self }
+    }
 }
 
 /// Views of the wall.
@@ -66,6 +89,8 @@ pub struct Subject<'a> {
     pub cavity: &'a Cavity,
     /// How it is split.
     pub request: &'a LayerRequest,
+    /// Height at which its mould parts, mm.
+    pub parting_mm: Option<f64>,
     /// Where air stays in it.
     pub air: &'a [AirShape],
     /// What stands in it: closed, outward, along the file's axes.
@@ -112,7 +137,7 @@ pub fn draw(subject: &Subject, wanted: DrawingRequest) -> Drawings {
         views,
         stick: if wanted.sheet { stick(cavity) } else { Vec::new() },
         picture,
-        one_of_several: false,
+        shows: Shows::All,
     }
 }
 
@@ -143,8 +168,15 @@ fn sections(
     });
     let holes: Vec<FilledHole> = holes.collect();
     let request = subject.request;
-    let body =
-        Body { cavity, patches, request, air: subject.air, inserts: &inserts, holes: &holes };
+    let body = Body {
+        cavity,
+        patches,
+        request,
+        parting_mm: subject.parting_mm,
+        air: subject.air,
+        inserts: &inserts,
+        holes: &holes,
+    };
     let mut sections = vec![body.upright(&CutPlane::upright(centre, along))];
     if wanted.sheet {
         let across = Vec3::Z.cross(along);

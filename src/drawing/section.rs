@@ -53,6 +53,8 @@ pub struct Section {
     pub marks: WallMarks,
     /// Levels of the pours, in an upright section of a cavity with an opening.
     pub levels: Option<Levels>,
+    /// Height at which the mould parts, in an upright section of a piece that it closes round.
+    pub parting_mm: Option<f64>,
 }
 
 /// One coat in a section.
@@ -83,6 +85,8 @@ pub struct Body<'a> {
     pub patches: &'a Patches,
     /// How it is split.
     pub request: &'a LayerRequest,
+    /// Height at which its mould parts, mm.
+    pub parting_mm: Option<f64>,
     /// Where air stays in it.
     pub air: &'a [AirShape],
     /// What stands in it, in the pouring frame, each with its surface.
@@ -152,6 +156,7 @@ impl Body<'_> {
                 self.holes,
             ),
             levels: level.map(|fill_mm| self.levels(fill_mm)),
+            parting_mm: (lie == Lie::Upright).then_some(self.parting_mm).flatten(),
             cavity: faces.into_iter().next().unwrap_or_default(),
         }
     }

@@ -1,8 +1,8 @@
 //! Drawings of what is filled.
 
-use super::inserts;
+use super::{PartedBy, PartingRequest, inserts};
 use crate::cavity::{Air, AirShape, Cavity};
-use crate::drawing::{self, DrawingRequest, Drawings, FilledHole, Subject};
+use crate::drawing::{self, DrawingRequest, Drawings, FilledHole, Shows, Subject};
 use crate::health::Health;
 use crate::layers::LayerRequest;
 
@@ -24,6 +24,7 @@ pub fn air(cavities: &[Cavity], skin_mm: f64) -> (Air, Vec<AirShape>) {
 pub fn draw(
     cavities: &[Cavity],
     request: &LayerRequest,
+    parting: Option<&PartingRequest>,
     air: &[AirShape],
     inserts: &[inserts::Read],
     health: &Health,
@@ -32,9 +33,19 @@ pub fn draw(
     let cavity = cavities.first().filter(|_| wanted != DrawingRequest::default())?;
     let inserts: Vec<_> = inserts.iter().map(|insert| insert.mesh()).collect();
     let holes = filled_holes(health);
-    let subject = Subject { cavity, request, air, inserts: &inserts, holes: &holes };
+    let parting_mm = parting.and_then(|parting| match &parting.by {
+        PartedBy::Level(level) => Some(level.mm()),
+        PartedBy::OtherHalf(_) => None,
+    });
+    let inserts = inserts.as_slice();
+    let subject = Subject { cavity, request, parting_mm, air, inserts, holes: &holes };
     let drawings = drawing::draw(&subject, wanted);
-    Some(Drawings { one_of_several: cavities.len() > 1, ..drawings })
+    let halves = parting.is_some_and(|parting| matches!(parting.by, PartedBy::OtherHalf(_)));
+    Some(match cavities.len() {
+        _ if halves => drawings.of_first_half(),
+        0 | 1 => drawings,
+        _ => Drawings { shows: Shows::Largest, ..drawings },
+    })
 }
 
 /// The holes that were filled: of all borders the smaller ones, as a sheet's outer edge, which is

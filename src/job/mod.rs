@@ -181,7 +181,15 @@ pub fn run_drawn(
     }));
     findings.extend(sheet::air_findings(&cavity.air, skin_mm > 0.0));
 
-    let drawings = drawn::draw(&cavities, &layer_request, &air_shapes, &inserts, &health, drawings);
+    let drawings = drawn::draw(
+        &cavities,
+        &layer_request,
+        asked_parting,
+        &air_shapes,
+        &inserts,
+        &health,
+        drawings,
+    );
     let inserts = inserts::placed(&inserts, &cavities, &layer_request)?;
     findings.extend(inserts.iter().flat_map(|inserts| inserts.findings(skin_mm)));
 

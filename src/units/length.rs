@@ -167,6 +167,10 @@ fn read_number(number: &str, rest: &str, whole: &str) -> Result<Ratio, LengthErr
         return Err(LengthError::DecimalComma(whole.to_owned()));
     }
     let bad = || LengthError::BadNumber(number.to_owned());
+    // Its sign stands before it: of two neither can be meant.
+    if number.starts_with(['+', '-']) {
+        return Err(bad());
+    }
     if let Some((last, c)) = number.char_indices().next_back()
         && let Some(eighths) = vulgar_eighths(c)
     {
@@ -225,6 +229,14 @@ mod tests {
         match text.parse::<Length>() {
             Ok(length) => panic!("{text} was read as {length}"),
             Err(error) => error,
+        }
+    }
+
+    #[test]
+    fn of_two_signs_neither_is_meant() {
+        assert_eq!(mm("+1.5"), 1.5);
+        for text in ["+-1", "++1", "-+1", "+ -1mm", "+-1/8in", "+-⅛in"] {
+            assert!(matches!(error(text), LengthError::BadNumber(_)), "{text}");
         }
     }
 

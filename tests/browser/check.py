@@ -38,8 +38,12 @@ PLANS = {
     "two impressions": (["two-impressions.stl", "--as", "mould", "--impression", "all"], 2),
     "two lobes": (["two-lobes.stl"], 2),
     "no skin": (["kidney.stl", "--skin", "0", "--cap", "0"], 2),
-    # A line of the day for each batch takes its room.
-    "forty batches": (["kidney.stl", "--known", "x=300mm", "--cup", "80ml"], 4),
+    "three coats": (
+        ["shoulder-mould-scan.ply", "--up", "rim", "--unit", "mm", "--coats", "0.4mm,0.8mm,0.8mm"],
+        2,
+    ),
+    "parted": (["pebble.stl", "--unit", "mm", "--parting", "15mm", "--gate", "8mmx40mm"], 2),
+    "forty batches": (["kidney.stl", "--known", "x=300mm", "--cup", "80ml"], 2),
     "a whole day of castings": (["kidney.stl", "--castings", "7", "--moulds", "2"], 3),
 }
 LONG = "a-very-long-name-" * 12 + "שם-ארוך.stl"

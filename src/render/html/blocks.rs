@@ -106,13 +106,13 @@ fn block(
                     }
                     div { (cups(mix, sheet)) }
                 }
-                (blanks(mix))
+                (blanks(mix, sheet))
             } @else {
                 (each_of(dose, step))
                 (weighing(&dose.batch, step))
                 (marks(mix, sheet, lengths))
                 (cups(mix, sheet))
-                (blanks(mix))
+                (blanks(mix, sheet))
             }
         }
     }
@@ -249,14 +249,14 @@ fn cup_times(mix: &Mix, batch: u32, sheet: &Sheet, verb: &str) -> Markup {
 }
 
 /// What is written down by hand.
-fn blanks(mix: &Mix) -> Markup {
-    let of_skin = mix.layer.layer == Layer::Skin;
+fn blanks(mix: &Mix, sheet: &Sheet) -> Markup {
+    let is_marked = mix.layer.layer != Layer::Skin && sheet.cavity.open;
     html! {
         p.blanks {
             @for blank in ["used, g", "left in cup, g", "mould, g"] {
                 span { (blank) i {} }
             }
-            @if !of_skin { span { "mark" i {} } }
+            @if is_marked { span { "mark" i {} } }
         }
     }
 }

@@ -11,7 +11,7 @@ use crate::render::Lengths;
 use crate::render::plain::clean;
 use crate::render::svg::{self, Paper};
 use crate::render::terminal::{Item, Words};
-use crate::sheet::Sheet;
+use crate::sheet::{Sheet, Shows};
 
 /// What has to be settled before anything is mixed, beside every conflict.
 const BLOCKING: [&str; 9] = [
@@ -151,14 +151,18 @@ const WIDTH_MM: f64 = 186.0;
 /// 4. The section along the piece.
 pub fn section(sheet: &Sheet, lengths: Lengths) -> Markup {
     let drawn = sheet.drawings.as_ref().and_then(|drawings| drawings.section.as_ref());
-    let several = sheet.drawings.as_ref().is_some_and(|drawings| drawings.one_of_several);
+    let which = sheet.drawings.as_ref().map_or("", |drawings| match drawings.shows {
+        Shows::All => "",
+        Shows::Largest => " (the largest impression)",
+        Shows::FirstHalf => " (the first half)",
+    });
     html! {
         @if let Some(section) = drawn {
             @let what = svg::what(section, sheet, lengths);
             section aria-label="section" {
                 h2 {
                     (capital(&what))
-                    @if several { " (the largest impression)" }
+                    (which)
                 }
                 (svg::drawing(section, &what, &Paper {
                     width_mm: WIDTH_MM,
@@ -187,7 +191,7 @@ pub fn times(sheet: &Sheet, words: &Words) -> Markup {
         _ => None,
     });
     html! {
-        section aria-label="order and times" {
+        section.order aria-label="order and times" {
             h2 { "Order and times" @if let Some(heading) = heading { ": " (heading) } }
             @if words.times.is_empty() {
                 p { "No times can be told: go by the data sheets." }

@@ -70,6 +70,7 @@ img { width: 100%; height: auto; }
 .times li { display: grid; grid-template-columns: 19mm minmax(0, 1fr); gap: 0 1.5mm;
   break-inside: avoid; }
 .times li > b { font-variant-numeric: tabular-nums; }
+.order { break-inside: avoid; }
 .band { margin: .8mm 0 1mm; }
 .halves dl > div { display: grid; grid-template-columns: 12mm minmax(0, 1fr); gap: 0 1.5mm; }
 .halves dt { font-weight: bold; }
@@ -80,12 +81,14 @@ img { width: 100%; height: auto; }
   break-inside: avoid; }
 .views { display: grid; grid-template-columns: repeat(4, minmax(0, 1fr)); gap: 1mm 3mm;
   break-inside: avoid; }
+.many footer { font-size: 6.4pt; }
 .many .views li { font-size: 6.6pt; }
 .many .views li svg { width: 4.5mm; }
-.many .stick svg { width: 68mm; height: auto; }
+.many .stick svg { width: 60mm; height: auto; }
 .many .views figure { display: grid; grid-template-columns: 21mm minmax(0, 1fr); gap: 0 1.5mm;
   align-items: start; }
-.many .small { columns: 3; font-size: 6.5pt; line-height: 1.13; }
+.many h2 { margin-top: 1.3mm; padding-top: .6mm; }
+.many .small { columns: 3; font-size: 6.3pt; line-height: 1.1; }
 .views figcaption { font-size: 8pt; }
 .views li { display: flex; gap: 1.5mm; align-items: center; font-size: 7.6pt; }
 .views li svg { flex: none; }

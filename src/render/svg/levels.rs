@@ -7,6 +7,8 @@ use crate::render::Lengths;
 use crate::render::lengths::AT_LIP_MM;
 use crate::sheet::Section;
 
+/// Where a mould parts.
+const PARTING: &str = "the mould parts";
 /// Height that the name of a level takes.
 pub const EACH_MM: f64 = 2.0 * LINE_MM + 1.2;
 
@@ -19,7 +21,14 @@ pub struct Mark {
 
 /// The levels of a section, the highest first.
 pub fn marks(section: &Section, lengths: Lengths) -> Vec<Mark> {
-    let Some(levels) = section.levels else { return Vec::new() };
+    let Some(levels) = section.levels else {
+        let parting = section.parting_mm.map(|height_mm| Mark {
+            height_mm,
+            name: PARTING,
+            depth: format!("{} from below", lengths.mark(height_mm)),
+        });
+        return parting.into_iter().collect();
+    };
     let under = |height_mm: f64| format!("{} under lip", lengths.mark(levels.lip_mm - height_mm));
     let to_lip = levels.lip_mm - levels.fill_mm < AT_LIP_MM;
     let last = if section.cap.is_empty() { "core" } else { "cap" };
@@ -40,6 +49,15 @@ pub fn marks(section: &Section, lengths: Lengths) -> Vec<Mark> {
         marks.push(Mark { height_mm: core_mm, name: "core to here", depth: under(core_mm) });
     }
     marks
+}
+
+/// The lip is a whole line, a parting dashes and dots, other levels dashes.
+fn dashes(mark: &Mark) -> &'static str {
+    match mark.name {
+        PARTING => "3 .8 .4 .8",
+        name if name.starts_with("lip") => "none",
+        _ => "2.2 1",
+    }
 }
 
 /// Draws them beside a section of a size on paper.
@@ -63,7 +81,7 @@ pub fn draw(marks: &[Mark], place: &Place, paper: &Paper, on_paper: [f64; 2]) ->
     html! {
         g stroke="#000" stroke-width=".22" fill="none" {
             @for (mark, y, top) in &placed {
-                path stroke-dasharray=(if mark.name.starts_with("lip") { "none" } else { "2.2 1" })
+                path stroke-dasharray=(dashes(mark))
                     d={ "M" (mm(left)) " " (mm(*y)) "H" (mm(right)) }  {}
                 @if beside {
                     path d={ "M" (mm(right)) " " (mm(*y)) "L" (mm(names - 1.0)) " " (mm(top + 1.6)) } {}

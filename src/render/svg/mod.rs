@@ -112,13 +112,13 @@ fn extent(section: &Section) -> [Point; 2] {
 /// A section with its levels, scale bar and legend.
 pub fn drawing(section: &Section, title: &str, paper: &Paper) -> Markup {
     let [low, high] = extent(section);
-    let has_names = paper.names && section.levels.is_some();
+    let marks = levels::marks(section, paper.lengths);
+    let has_names = paper.names && !marks.is_empty();
     let names_mm = if has_names { NAMES_MM } else { 0.0 };
     let room = [paper.width_mm - 2.0 * EDGE_MM - names_mm, paper.height_mm];
     let sides = [high[0] - low[0], high[1] - low[1]];
     let scale = Scale::fitting(sides, room);
     let on_paper = sides.map(|side| side * scale.factor());
-    let marks = levels::marks(section, paper.lengths);
     // Names of levels need their room even beside a flat piece.
     let least = if has_names { marks.len() as f64 * levels::EACH_MM } else { 0.0 };
     let drawn_mm = on_paper[1].max(least);
