@@ -34,30 +34,21 @@ pub struct Drawings {
     pub stick: Vec<StickPoint>,
     /// The large shaded view.
     pub picture: Option<Picture>,
-    /// What of all that is filled is drawn.
-    pub shows: Shows,
-}
-
-/// What of all that is filled is drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Shows {
-    /// All of it.
-    #[default]
-    All,
-    /// The largest of several cavities.
-    Largest,
-    /// The first of two halves that are closed on each other.
-    FirstHalf,
+    /// So many more cavities are filled.
+    pub others: usize,
+    /// The upright sections along those, for the bench sheet, as far as they are drawn.
+    pub other_sections: Vec<Section>,
 }
 
 impl Drawings {
-    /// The same of the first of two halves, each open towards the other: what looks like its lip
-    /// is where the mould parts.
-    pub fn of_first_half(mut self) -> Self {
-        for section in self.section.iter_mut().chain(&mut self.more_sections) {
+    /// The same of two halves, each open towards the other: what looks like a lip is where the
+    /// mould parts.
+    pub fn of_halves(mut self) -> Self {
+        let others = &mut self.other_sections;
+        for section in self.section.iter_mut().chain(&mut self.more_sections).chain(others) {
             section.parting_mm = section.levels.take().map(|levels| levels.fill_mm);
         }
-        Self { shows: Shows::FirstHalf, stick: Vec::new(), ..self }
+        Self { stick: Vec::new(), ..self }
     }
 }
 
@@ -119,10 +110,7 @@ const LEVEL_SHARE: f64 = 0.5;
 pub fn draw(subject: &Subject, wanted: DrawingRequest) -> Drawings {
     let cavity = subject.cavity;
     let patches = Patches::new(cavity.wall());
-    let axes = [Vec3::X, Vec3::Y, Vec3::Z].map(|axis| cavity.frame().direction_to_pouring(axis));
-    let axes: Vec<Vec3> =
-        axes.into_iter().filter_map(|axis| axis.with_z(0.0).try_normalize()).collect();
-    let (centre, along) = lie(cavity.wall(), cavity.level_mm(), &axes);
+    let (centre, along) = lies(cavity);
     let (sections, (views, picture)) = rayon::join(
         || sections(subject, &patches, wanted, centre, along),
         || {
@@ -137,8 +125,25 @@ pub fn draw(subject: &Subject, wanted: DrawingRequest) -> Drawings {
         views,
         stick: if wanted.sheet { stick(cavity) } else { Vec::new() },
         picture,
-        shows: Shows::All,
+        others: 0,
+        other_sections: Vec::new(),
     }
+}
+
+/// The upright section along a cavity alone.
+pub fn section_along(subject: &Subject) -> Option<Section> {
+    let wanted = DrawingRequest { section: true, ..DrawingRequest::default() };
+    let patches = Patches::new(subject.cavity.wall());
+    let (centre, along) = lies(subject.cavity);
+    sections(subject, &patches, wanted, centre, along).into_iter().next()
+}
+
+/// The middle of a cavity, and the direction that it is longest in.
+fn lies(cavity: &Cavity) -> (Vec3, Vec3) {
+    let axes = [Vec3::X, Vec3::Y, Vec3::Z].map(|axis| cavity.frame().direction_to_pouring(axis));
+    let axes: Vec<Vec3> =
+        axes.into_iter().filter_map(|axis| axis.with_z(0.0).try_normalize()).collect();
+    lie(cavity.wall(), cavity.level_mm(), &axes)
 }
 
 /// The sections that are wanted, the one along the piece first.
