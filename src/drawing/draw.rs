@@ -7,7 +7,7 @@ use crate::mesh::{Mesh, Patches, Vec3};
 use super::marks::FilledHole;
 use super::plane::{CutPlane, lie};
 use super::section::{Body, Section};
-use super::shade::{self, FINER, Picture};
+use super::shade::{self, FINER, Lit, Picture};
 use super::view::{Camera, Seen, Size};
 
 /// Which drawings are wanted.
@@ -225,19 +225,22 @@ fn views(subject: &Subject, patches: &Patches, along: Vec3) -> Views {
         || look(cavity, above(along), VIEW, 1.2),
         || look(cavity, below(along), VIEW, 1.2),
     );
+    let (from_above, from_below) =
+        rayon::join(|| Lit::new(&from_above, wall), || Lit::new(&from_below, wall));
     let skin_mm = subject.request.skin_mm();
     let level_mm = cavity.is_open().then(|| cavity.level_mm());
     Views {
-        above: shade::shaded(&from_above, wall),
-        below: shade::shaded(&from_below, wall),
-        slope: shade::by_slope(&from_above, wall),
+        above: shade::shaded(&from_above),
+        below: shade::shaded(&from_below),
+        slope: shade::by_slope(&from_above),
         thickness: (skin_mm > 0.0)
-            .then(|| shade::by_thickness(&from_below, wall, patches, level_mm, skin_mm)),
+            .then(|| shade::by_thickness(&from_below, patches, level_mm, skin_mm)),
     }
 }
 
 fn large(cavity: &Cavity, along: Vec3) -> Picture {
-    shade::shaded(&look(cavity, above(along), LARGE, 2.0), cavity.wall())
+    let seen = look(cavity, above(along), LARGE, 2.0);
+    shade::shaded(&Lit::new(&seen, cavity.wall()))
 }
 
 /// How much the bare cavity holds, level by level.
