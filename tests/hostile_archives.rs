@@ -5,7 +5,7 @@ mod bytes;
 
 use std::io::Write;
 
-use bytes::archive::{Entry, model, package, relationships, tetrahedron, zip};
+use bytes::archive::{Entry, model, package, relationships, tetrahedron, zip, zip64};
 use bytes::edits::{apply, edits};
 use bytes::{TETRAHEDRON, TETRAHEDRON_INDICES, stl_ascii};
 use cavigram::formats::{ModelFault, PackingFault, RawMesh, ReadError};
@@ -315,4 +315,58 @@ fn numbers_of_a_model_are_checked_with_line_and_column() {
     assert!(far.contains("build item 1") && far.contains("too large"), "{far}");
     let empty = model("", "<object id=\"1\"/>", ITEM);
     assert!(refusal(&package(&empty)).to_string().contains("no triangles"));
+}
+
+/// UTF-16 in either byte order, with its mark or without: refused by its name, in the model and in
+/// the relationships.
+#[test]
+fn text_in_utf_16_is_refused_by_name() {
+    let swapped = |bytes: Vec<u8>| bytes.chunks(2).flat_map(|pair| [pair[1], pair[0]]).collect();
+    let wide = |text: &str| -> [Vec<u8>; 4] {
+        let plain: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
+        let marked = [b"\xFF\xFE".as_slice(), &plain].concat();
+        [marked.clone(), swapped(marked), plain.clone(), swapped(plain)]
+    };
+    let text = sound().replace("encoding=\"UTF-8\"", "encoding=\"UTF-16\"");
+    for model in wide(&text) {
+        let model = Entry::deflated("3D/3dmodel.model", &model);
+        let error = refusal(&zip(&[relationships("/3D/3dmodel.model"), model]));
+        let ReadError::InPart { error: inner, .. } = &error else { panic!("{error}") };
+        assert!(matches!(**inner, ReadError::Model { fault: ModelFault::Wide, .. }), "{error}");
+        assert!(error.to_string().contains("UTF-16"), "{error}");
+    }
+    let relationships = relationships("/3D/3dmodel.model").stored;
+    for wide in wide(std::str::from_utf8(&relationships).unwrap()) {
+        let model = Entry::deflated("3D/3dmodel.model", sound().as_bytes());
+        let error = packing_fault(&zip(&[Entry::stored("_rels/.rels", &wide), model]));
+        assert_eq!(error, PackingFault::Wide);
+        assert!(error.to_string().contains("UTF-16"), "{error}");
+    }
+}
+
+/// A package that announces hundreds of millions of parts costs no more than its own bytes.
+#[test]
+fn announced_parts_take_no_room() {
+    let whole = zip64(&[Entry::deflated("3D/3dmodel.model", sound().as_bytes())]);
+    let end = whole.len() - 98;
+    assert!(whole[end..].starts_with(b"PK\x06\x06"));
+    for count in [2, 1 << 16, 1 << 29, 1 << 40, u64::MAX] {
+        let mut changed = whole.clone();
+        for at in [24, 32] {
+            changed[end + at..end + at + 8].copy_from_slice(&count.to_le_bytes());
+        }
+        packing_fault(&changed);
+        // The directory's length as it would have to be.
+        let length = count.saturating_mul(46);
+        changed[end + 40..end + 48].copy_from_slice(&length.to_le_bytes());
+        packing_fault(&changed);
+    }
+}
+
+#[test]
+fn packages_with_64_bit_fields_cut_anywhere_are_refused() {
+    let whole = zip64(&[Entry::deflated("3D/3dmodel.model", sound().as_bytes())]);
+    for end in 0..whole.len() {
+        refusal(&whole[..end]);
+    }
 }

@@ -1,6 +1,7 @@
 //! What is refused before it costs anything, what ends in time, and what an interruption leaves.
 #![cfg(feature = "cli")]
 
+mod bytes;
 mod support;
 
 use std::io::Write;
@@ -8,10 +9,13 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
+use bytes::archive::{model, package, tetrahedron};
 use cavigram::formats::{self, ReadError, USUAL_TRIANGLES_MOST};
 use cavigram::job::{self, ClockRequest, JobRequest, LayersRequest, MeshRequest};
 use cavigram::layers;
 use cavigram::plan::{PlanRequest, ShopTold};
+use flate2::Compression;
+use flate2::write::GzEncoder;
 use support::shapes::Shape;
 use support::{pipeline, truth};
 
@@ -29,7 +33,7 @@ fn error(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).unwrap()
 }
 
-/// A tetrahedron in each format that is read as it stands.
+/// A tetrahedron in each format.
 fn tetrahedra() -> Vec<(&'static str, Vec<u8>)> {
     let corners = [[0, 0, 0], [40, 0, 0], [0, 40, 0], [0, 0, 40]];
     let faces = [[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]];
@@ -63,12 +67,17 @@ fn tetrahedra() -> Vec<(&'static str, Vec<u8>)> {
         ascii += "endloop\nendfacet\n";
     }
     ascii += "endsolid\n";
+    let mut packed = GzEncoder::new(Vec::new(), Compression::default());
+    packed.write_all(obj.as_bytes()).unwrap();
+    let placed = model("", &tetrahedron("id=\"1\""), "<item objectid=\"1\"/>");
     vec![
         ("t.stl", binary),
         ("a.stl", ascii.into_bytes()),
         ("t.obj", obj.into_bytes()),
         ("t.ply", ply.into_bytes()),
         ("t.off", off.into_bytes()),
+        ("t.obj.gz", packed.finish().unwrap()),
+        ("t.3mf", package(&placed)),
     ]
 }
 
@@ -81,6 +90,25 @@ fn every_format_is_read_up_to_the_limit_and_refused_one_over() {
             Err(ReadError::TooManyTriangles { triangles: 4, most: 3, .. }) => {}
             other => panic!("{name}: {other:?}"),
         }
+    }
+}
+
+/// Triangles of a package count as they are read, before anything is placed and whether or not
+/// anything is: they take room.
+#[test]
+fn triangles_of_a_package_count_whether_they_are_placed_or_not() {
+    let two = tetrahedron("id=\"1\"") + &tetrahedron("id=\"2\"");
+    for build in ["<item objectid=\"1\"/>", "<item objectid=\"9\"/>"] {
+        match formats::read_within(&package(&model("", &two, build)), None, 7) {
+            Err(ReadError::TooManyTriangles { triangles: 8, exact: false, most: 7 }) => {}
+            other => panic!("{build}: {other:?}"),
+        }
+    }
+    // Placed again and again, they count each time.
+    let build = "<item objectid=\"1\"/>".repeat(3);
+    match formats::read_within(&package(&model("", &two, &build)), None, 8) {
+        Err(ReadError::TooManyTriangles { triangles: 12, most: 8, .. }) => {}
+        other => panic!("{other:?}"),
     }
 }
 

@@ -2,7 +2,7 @@
 
 mod bytes;
 
-use bytes::archive::{Entry, model, package, relationships, tetrahedron, zip};
+use bytes::archive::{Entry, model, package, relationships, tetrahedron, zip, zip64};
 use bytes::assert_tetrahedron;
 use cavigram::formats::{Format, RawMesh, read};
 use cavigram::mesh::Vec3;
@@ -163,4 +163,13 @@ fn names_are_told_apart_by_their_namespace() {
     let foreign = "<vertex x=\"1\" y=\"1\" z=\"1\"/><item objectid=\"9\"/>";
     let file = package(&prefixed.replace("</c:vertices>", &format!("{foreign}</c:vertices>")));
     assert_tetrahedron(&read_whole(&file), Format::ThreeMf);
+}
+
+/// As programs write that don't know beforehand how large a part gets.
+#[test]
+fn packages_with_64_bit_fields_are_read() {
+    let text = model("", &tetrahedron("id=\"1\""), ITEM);
+    let entries =
+        [relationships("/3D/3dmodel.model"), Entry::deflated("3D/3dmodel.model", text.as_bytes())];
+    assert_tetrahedron(&read_whole(&zip64(&entries)), Format::ThreeMf);
 }

@@ -78,6 +78,54 @@ pub fn zip(entries: &[Entry]) -> Vec<u8> {
     file
 }
 
+/// The same with every size, place and number in its 64-bit field (APPNOTE 4.3.14, 4.5.3).
+pub fn zip64(entries: &[Entry]) -> Vec<u8> {
+    let (mut file, mut directory) = (Vec::new(), Vec::new());
+    for entry in entries {
+        let mut fields = Vec::new();
+        for field in [45, entry.flags, entry.method, 0, 0x21] {
+            fields.extend(u16::to_le_bytes(field));
+        }
+        for field in [entry.crc, u32::MAX, u32::MAX] {
+            fields.extend(field.to_le_bytes());
+        }
+        fields.extend((entry.name.len() as u16).to_le_bytes());
+        let sizes = [u64::from(entry.size), entry.stored.len() as u64].map(u64::to_le_bytes);
+        directory.extend(b"PK\x01\x02\x2d\0");
+        directory.extend(&fields);
+        directory.extend([28, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]);
+        directory.extend(u32::MAX.to_le_bytes());
+        directory.extend(entry.name.bytes());
+        directory.extend([1, 0, 24, 0]);
+        directory.extend(sizes.concat());
+        directory.extend((file.len() as u64).to_le_bytes());
+        file.extend(b"PK\x03\x04");
+        file.extend(&fields);
+        file.extend([20, 0]);
+        file.extend(entry.name.bytes());
+        file.extend([1, 0, 16, 0]);
+        file.extend(sizes.concat());
+        file.extend(&entry.stored);
+    }
+    let start = file.len() as u64;
+    file.extend(&directory);
+    let end = file.len() as u64;
+    file.extend(b"PK\x06\x06");
+    file.extend(44_u64.to_le_bytes());
+    file.extend([45, 0, 45, 0, 0, 0, 0, 0, 0, 0, 0, 0]);
+    let count = entries.len() as u64;
+    for field in [count, count, directory.len() as u64, start] {
+        file.extend(field.to_le_bytes());
+    }
+    file.extend(b"PK\x06\x07\0\0\0\0");
+    file.extend(end.to_le_bytes());
+    file.extend([1, 0, 0, 0]);
+    file.extend(b"PK\x05\x06\0\0\0\0");
+    file.extend([0xFF; 12]);
+    file.extend([0, 0]);
+    file
+}
+
 const RELATIONSHIPS: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
     <Relationships xmlns=\"http://schemas.openxmlformats.org/package/2006/relationships\">\
     <Relationship Target=\"/Metadata/picture.png\" Id=\"r1\" Type=\"http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail\"/>\
