@@ -232,7 +232,7 @@ fn views(subject: &Subject, patches: &Patches, along: Vec3) -> Views {
     Views {
         above: shade::shaded(&from_above),
         below: shade::shaded(&from_below),
-        slope: shade::by_slope(&from_above),
+        slope: shade::by_slope(&from_above, subject.parting_mm),
         thickness: (skin_mm > 0.0)
             .then(|| shade::by_thickness(&from_below, patches, level_mm, skin_mm)),
     }

@@ -91,13 +91,17 @@ pub fn shaded(lit: &Lit) -> Picture {
     picture(lit, |_, light| [48.0 + 200.0 * light; 3])
 }
 
-/// The wall tinted by its slope.
-pub fn by_slope(lit: &Lit) -> Picture {
+/// The wall tinted by its slope; over a height at which its mould parts it is turned over, as each
+/// half is brushed with its open side up.
+pub fn by_slope(lit: &Lit, parting_mm: Option<f64>) -> Picture {
     let Lit { seen, wall, .. } = lit;
     let cos_floor = 30f64.to_radians().cos();
     let band = |at: usize| {
-        let up =
-            -area_vector_doubled(wall.corners(seen.triangles[at] as usize)).normalize_or_zero().z;
+        let corners = wall.corners(seen.triangles[at] as usize);
+        let is_upper =
+            parting_mm.is_some_and(|mm| corners.iter().map(|p| p.z).sum::<f64>() > 3.0 * mm);
+        let down = area_vector_doubled(corners).normalize_or_zero().z;
+        let up = if is_upper { down } else { -down };
         if up > cos_floor {
             0
         } else if up >= 0.0 {
