@@ -347,6 +347,19 @@ fn a_two_part_mould_is_on_the_page() {
     assert!(page.contains("8 mm (5/16 in) from below"));
 }
 
+/// Of several cavities the page says which is drawn, and draws the others small.
+#[test]
+fn further_impressions_are_drawn_small() {
+    let sample = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-meshes/two-impressions.stl");
+    let folder = folder("box.stl");
+    let line = [sample, "--unit", "mm", "--as", "mould", "--impression", "all"];
+    let (all, _) = page(folder.path(), &line);
+    assert!(all.contains("impression 1 of 2, the largest"));
+    assert_eq!(all.matches("aria-label=\"impression 2: upright section").count(), 1);
+    let (one, _) = page(folder.path(), &["box.stl", "--unit", "mm"]);
+    assert!(!one.contains("impression"));
+}
+
 /// The picture opens as what it is.
 #[test]
 fn the_picture_is_a_png() {

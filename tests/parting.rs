@@ -199,6 +199,17 @@ fn a_seam_that_the_skin_leaves_no_room_for_is_not_weighed() {
     assert!(none["parting"]["seam"].is_null() && !codes(&none).contains("seam-without-room"));
 }
 
+/// Each half of a box is a floor and its sides once it lies open side up.
+#[test]
+fn slopes_are_those_of_halves_that_lie_open() {
+    let bench = bench(&cuboid(60.0, 40.0, 30.0));
+    let sheet = json(&bench, &["--parting", "12mm", "--gate", "8mmx40mm"]);
+    let slopes = |key: &str| number(&sheet, &format!("/cavity/slope_area_cm2/{key}"));
+    assert!((slopes("floor") - 48.0).abs() < 1e-9, "{}", sheet["cavity"]);
+    assert!((slopes("steep") - 60.0).abs() < 1e-9);
+    assert!(slopes("overhanging").abs() < 1e-9);
+}
+
 #[test]
 fn a_flange_is_not_left_out_in_silence() {
     let bench = bench(&cuboid(60.0, 40.0, 30.0));

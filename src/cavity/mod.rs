@@ -25,7 +25,7 @@ use back::{Back, LEAN_DEG_MAX, find_back};
 pub use error::CavityError;
 use flange::Rim;
 pub use mould::{Mould, MouldRequest, pits_of_casting};
-use parts::{Heights, Parts, volume_under};
+use parts::{Heights, Parts, slope_areas, volume_under};
 pub use reading::{Reading, read_open};
 pub use rim::{up_of_block, up_of_sheet};
 
@@ -238,6 +238,20 @@ impl Cavity {
     /// Area of the wall under a level, mm².
     pub fn wall_area_under_mm2(&self, level_mm: f64) -> f64 {
         below_level(&self.wall, level_mm).0.area_mm2()
+    }
+
+    /// Wall by slope as the two halves of a mould that parts at a level are brushed: each with its
+    /// open side up, so that the upper one is turned over.
+    pub fn slopes_in_halves(&self, level_mm: f64) -> SlopeAreas {
+        let lower = below_level(&self.wall, level_mm).0;
+        let whole = slope_areas(&self.wall, -Vec3::Z);
+        let (own, turned) = (slope_areas(&lower, Vec3::Z), slope_areas(&lower, -Vec3::Z));
+        let both = |of: fn(&SlopeAreas) -> f64| of(&own) + (of(&whole) - of(&turned)).max(0.0);
+        SlopeAreas {
+            floor: both(|s| s.floor),
+            steep: both(|s| s.steep),
+            overhanging: both(|s| s.overhanging),
+        }
     }
 
     /// Corners of the wall's convex hull seen from above, counter-clockwise, mm.

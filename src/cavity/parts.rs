@@ -140,7 +140,7 @@ pub fn volume_under(wall: &Mesh, level: f64) -> f64 {
 }
 
 /// Wall area by slope; the inward normal is the outward one turned round.
-fn slope_areas(wall: &Mesh, up: Vec3) -> SlopeAreas {
+pub fn slope_areas(wall: &Mesh, up: Vec3) -> SlopeAreas {
     let cos_floor = 30f64.to_radians().cos();
     let [floor, steep, overhanging] = wall.sums_over_triangles(|corners| {
         let (normal, area) = (area_vector_doubled(corners), triangle_area(corners));

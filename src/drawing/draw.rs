@@ -7,7 +7,7 @@ use crate::mesh::{Mesh, Patches, Vec3};
 use super::marks::FilledHole;
 use super::plane::{CutPlane, lie};
 use super::section::{Body, Section};
-use super::shade::{self, FINER, Picture};
+use super::shade::{self, FINER, Lit, Picture};
 use super::view::{Camera, Seen, Size};
 
 /// Which drawings are wanted.
@@ -34,30 +34,21 @@ pub struct Drawings {
     pub stick: Vec<StickPoint>,
     /// The large shaded view.
     pub picture: Option<Picture>,
-    /// What of all that is filled is drawn.
-    pub shows: Shows,
-}
-
-/// What of all that is filled is drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Shows {
-    /// All of it.
-    #[default]
-    All,
-    /// The largest of several cavities.
-    Largest,
-    /// The first of two halves that are closed on each other.
-    FirstHalf,
+    /// So many more cavities are filled.
+    pub others: usize,
+    /// The upright sections along those, for the bench sheet, as far as they are drawn.
+    pub other_sections: Vec<Section>,
 }
 
 impl Drawings {
-    /// The same of the first of two halves, each open towards the other: what looks like its lip
-    /// is where the mould parts.
-    pub fn of_first_half(mut self) -> Self {
-        for section in self.section.iter_mut().chain(&mut self.more_sections) {
+    /// The same of two halves, each open towards the other: what looks like a lip is where the
+    /// mould parts.
+    pub fn of_halves(mut self) -> Self {
+        let others = &mut self.other_sections;
+        for section in self.section.iter_mut().chain(&mut self.more_sections).chain(others) {
             section.parting_mm = section.levels.take().map(|levels| levels.fill_mm);
         }
-        Self { shows: Shows::FirstHalf, stick: Vec::new(), ..self }
+        Self { stick: Vec::new(), ..self }
     }
 }
 
@@ -119,10 +110,7 @@ const LEVEL_SHARE: f64 = 0.5;
 pub fn draw(subject: &Subject, wanted: DrawingRequest) -> Drawings {
     let cavity = subject.cavity;
     let patches = Patches::new(cavity.wall());
-    let axes = [Vec3::X, Vec3::Y, Vec3::Z].map(|axis| cavity.frame().direction_to_pouring(axis));
-    let axes: Vec<Vec3> =
-        axes.into_iter().filter_map(|axis| axis.with_z(0.0).try_normalize()).collect();
-    let (centre, along) = lie(cavity.wall(), cavity.level_mm(), &axes);
+    let (centre, along) = lies(cavity);
     let (sections, (views, picture)) = rayon::join(
         || sections(subject, &patches, wanted, centre, along),
         || {
@@ -137,8 +125,25 @@ pub fn draw(subject: &Subject, wanted: DrawingRequest) -> Drawings {
         views,
         stick: if wanted.sheet { stick(cavity) } else { Vec::new() },
         picture,
-        shows: Shows::All,
+        others: 0,
+        other_sections: Vec::new(),
     }
+}
+
+/// The upright section along a cavity alone.
+pub fn section_along(subject: &Subject) -> Option<Section> {
+    let wanted = DrawingRequest { section: true, ..DrawingRequest::default() };
+    let patches = Patches::new(subject.cavity.wall());
+    let (centre, along) = lies(subject.cavity);
+    sections(subject, &patches, wanted, centre, along).into_iter().next()
+}
+
+/// The middle of a cavity, and the direction that it is longest in.
+fn lies(cavity: &Cavity) -> (Vec3, Vec3) {
+    let axes = [Vec3::X, Vec3::Y, Vec3::Z].map(|axis| cavity.frame().direction_to_pouring(axis));
+    let axes: Vec<Vec3> =
+        axes.into_iter().filter_map(|axis| axis.with_z(0.0).try_normalize()).collect();
+    lie(cavity.wall(), cavity.level_mm(), &axes)
 }
 
 /// The sections that are wanted, the one along the piece first.
@@ -220,19 +225,22 @@ fn views(subject: &Subject, patches: &Patches, along: Vec3) -> Views {
         || look(cavity, above(along), VIEW, 1.2),
         || look(cavity, below(along), VIEW, 1.2),
     );
+    let (from_above, from_below) =
+        rayon::join(|| Lit::new(&from_above, wall), || Lit::new(&from_below, wall));
     let skin_mm = subject.request.skin_mm();
     let level_mm = cavity.is_open().then(|| cavity.level_mm());
     Views {
-        above: shade::shaded(&from_above, wall),
-        below: shade::shaded(&from_below, wall),
-        slope: shade::by_slope(&from_above, wall),
+        above: shade::shaded(&from_above),
+        below: shade::shaded(&from_below),
+        slope: shade::by_slope(&from_above, subject.parting_mm),
         thickness: (skin_mm > 0.0)
-            .then(|| shade::by_thickness(&from_below, wall, patches, level_mm, skin_mm)),
+            .then(|| shade::by_thickness(&from_below, patches, level_mm, skin_mm)),
     }
 }
 
 fn large(cavity: &Cavity, along: Vec3) -> Picture {
-    shade::shaded(&look(cavity, above(along), LARGE, 2.0), cavity.wall())
+    let seen = look(cavity, above(along), LARGE, 2.0);
+    shade::shaded(&Lit::new(&seen, cavity.wall()))
 }
 
 /// How much the bare cavity holds, level by level.

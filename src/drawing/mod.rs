@@ -12,7 +12,7 @@ mod section;
 mod shade;
 mod view;
 
-pub use draw::{DrawingRequest, Drawings, Shows, StickPoint, Subject, Views, draw};
+pub use draw::{DrawingRequest, Drawings, StickPoint, Subject, Views, draw, section_along};
 pub use marks::{FilledHole, WallMarks};
 pub use plane::CutPlane;
 pub use region::{Point, Region};

@@ -60,12 +60,15 @@ impl CutPlane {
     /// What is drawn: the corners of the box that the triangles of a mesh take, seen square to the
     /// plane.
     pub fn box_of(&self, mesh: &Mesh) -> [Point; 2] {
-        let corners = mesh.triangles().par_iter().flatten_iter();
-        let all = corners.map(|v| self.to_plane(mesh.vertices()[*v as usize])).map(|p| [p, p]);
-        all.reduce(
-            || [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]],
-            |[a, b], [c, d]| [[a[0].min(c[0]), a[1].min(c[1])], [b[0].max(d[0]), b[1].max(d[1])]],
-        )
+        let both = |[a, b]: [Point; 2], [c, d]: [Point; 2]| {
+            [[a[0].min(c[0]), a[1].min(c[1])], [b[0].max(d[0]), b[1].max(d[1])]]
+        };
+        let around = |names: &[u32; 3]| {
+            let [a, b, c] = names.map(|v| self.to_plane(mesh.vertices()[v as usize]));
+            both(both([a, a], [b, b]), [c, c])
+        };
+        let boxes = mesh.triangles().par_iter().map(around);
+        boxes.reduce(|| [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]], both)
     }
 }
 
@@ -149,6 +152,25 @@ impl Moments {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Corners that no triangle names don't count.
+    #[test]
+    fn what_is_drawn_is_around_the_triangles() {
+        let far = Vec3::new(90.0, 90.0, 90.0);
+        let vertices = [
+            far,
+            Vec3::new(4.0, 1.0, -2.0),
+            Vec3::new(1.0, 2.0, 8.0),
+            Vec3::new(2.0, 5.0, 3.0),
+            Vec3::new(3.0, -6.0, 0.0),
+        ];
+        let mesh = Mesh::new(vertices.to_vec(), vec![[1, 2, 3], [1, 3, 4]]).unwrap();
+        let plane = CutPlane::upright(Vec3::new(1.0, 0.0, 7.0), Vec3::Y);
+        assert_eq!(plane.box_of(&mesh), [[-6.0, -2.0], [5.0, 8.0]]);
+        let none = Mesh::new(vec![far], Vec::new()).unwrap();
+        let [low, high] = plane.box_of(&none);
+        assert!(low[0] > high[0] && low[1] > high[1]);
+    }
 
     /// A box open at the top, off the origin, in as few triangles as it takes.
     #[test]

@@ -70,17 +70,38 @@ pub const THICKNESSES: [Ink; 4] = [
 /// Where those bands end, in skins.
 pub const THICKNESS_ENDS: [f64; 3] = [1.0, 2.0, 4.0];
 
-/// The wall in shades of grey.
-pub fn shaded(seen: &Seen, wall: &Mesh) -> Picture {
-    picture(seen, |_, light| [48.0 + 200.0 * light; 3], wall)
+/// What is seen of a wall, and how light it is: the same for every picture from one side.
+pub struct Lit<'a> {
+    seen: &'a Seen,
+    wall: &'a Mesh,
+    /// At every fine pixel, 0 to 1; 0 beside the piece.
+    light: Vec<f64>,
 }
 
-/// The wall tinted by its slope.
-pub fn by_slope(seen: &Seen, wall: &Mesh) -> Picture {
+impl<'a> Lit<'a> {
+    /// Lets light fall on it.
+    pub fn new(seen: &'a Seen, wall: &'a Mesh) -> Self {
+        let light = |t: &u32| if *t == NOTHING { 0.0 } else { light(seen, wall, *t) };
+        Self { seen, wall, light: seen.triangles.par_iter().map(light).collect() }
+    }
+}
+
+/// The wall in shades of grey.
+pub fn shaded(lit: &Lit) -> Picture {
+    picture(lit, |_, light| [48.0 + 200.0 * light; 3])
+}
+
+/// The wall tinted by its slope; over a height at which its mould parts it is turned over, as each
+/// half is brushed with its open side up.
+pub fn by_slope(lit: &Lit, parting_mm: Option<f64>) -> Picture {
+    let Lit { seen, wall, .. } = lit;
     let cos_floor = 30f64.to_radians().cos();
     let band = |at: usize| {
-        let up =
-            -area_vector_doubled(wall.corners(seen.triangles[at] as usize)).normalize_or_zero().z;
+        let corners = wall.corners(seen.triangles[at] as usize);
+        let is_upper =
+            parting_mm.is_some_and(|mm| corners.iter().map(|p| p.z).sum::<f64>() > 3.0 * mm);
+        let down = area_vector_doubled(corners).normalize_or_zero().z;
+        let up = if is_upper { down } else { -down };
         if up > cos_floor {
             0
         } else if up >= 0.0 {
@@ -89,23 +110,18 @@ pub fn by_slope(seen: &Seen, wall: &Mesh) -> Picture {
             2
         }
     };
-    picture(seen, |at, light| ink(seen, at, &SLOPES[band(at)], light), wall)
+    picture(lit, |at, light| ink(seen, at, &SLOPES[band(at)], light))
 }
 
 /// The wall tinted by the half-thickness of the piece beside a skin of `skin_mm`.
-pub fn by_thickness(
-    seen: &Seen,
-    wall: &Mesh,
-    patches: &Patches,
-    level_mm: Option<f64>,
-    skin_mm: f64,
-) -> Picture {
+pub fn by_thickness(lit: &Lit, patches: &Patches, level_mm: Option<f64>, skin_mm: f64) -> Picture {
+    let Lit { seen, wall, .. } = lit;
     let lattice = Thicknesses::of(seen, wall, patches, level_mm, skin_mm);
     let band = |at: usize| {
         let half = lattice.at(seen, at % seen.width, at / seen.width) / skin_mm;
         THICKNESS_ENDS.iter().take_while(|end| half >= **end).count()
     };
-    picture(seen, |at, light| ink(seen, at, &THICKNESSES[band(at)], light), wall)
+    picture(lit, |at, light| ink(seen, at, &THICKNESSES[band(at)], light))
 }
 
 /// The colour of a fine pixel of a tinted wall.
@@ -128,7 +144,8 @@ fn ink(seen: &Seen, at: usize, ink: &Ink, light: f64) -> [f64; 3] {
 
 /// Brings a finely drawn picture down: `colour` is asked for the fine pixels on which the wall is
 /// seen, and told how light it is there.
-fn picture(seen: &Seen, colour: impl Fn(usize, f64) -> [f64; 3] + Sync, wall: &Mesh) -> Picture {
+fn picture(lit: &Lit, colour: impl Fn(usize, f64) -> [f64; 3] + Sync) -> Picture {
+    let seen = lit.seen;
     let (width, height) = (seen.width / FINER, seen.height / FINER);
     let fine = |x: usize, y: usize| -> [f64; 3] {
         let at = y * seen.width + x;
@@ -141,7 +158,7 @@ fn picture(seen: &Seen, colour: impl Fn(usize, f64) -> [f64; 3] + Sync, wall: &M
         if seen.is_outline(x, y) {
             return [30.0; 3];
         }
-        colour(at, light(seen, wall, seen.triangles[at]))
+        colour(at, lit.light[at])
     };
     let rgb = (0..height).into_par_iter().flat_map_iter(|row| {
         (0..width).flat_map(move |column| {
@@ -164,7 +181,8 @@ fn light(seen: &Seen, wall: &Mesh, triangle: u32) -> f64 {
     let turned = if from_inside { -turned } else { turned };
     let from = Vec3::new(-0.45, 0.55, 0.70).normalize();
     // Wrapped round the piece, so that no side of it is flat.
-    let lit = AMBIENT + (1.0 - AMBIENT) * (0.5 + 0.5 * turned.dot(from)).powf(1.5);
+    let towards = (0.5 + 0.5 * turned.dot(from)).max(0.0);
+    let lit = AMBIENT + (1.0 - AMBIENT) * towards * towards.sqrt();
     if from_inside { INSIDE * lit } else { lit }
 }
 
@@ -243,4 +261,48 @@ fn half_thickness(
         _ => beyond,
     };
     to_wall.min(to_level).min(beyond)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::view::{Camera, Size};
+
+    /// A level square seen from above by its outer side, and by its inner side where it is turned.
+    fn seen(turned: bool) -> (Mesh, Seen) {
+        let corners = [[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]];
+        let vertices = corners.map(|[x, y]| Vec3::new(x, y, 0.0)).to_vec();
+        let triangles =
+            if turned { vec![[0, 2, 1], [0, 3, 2]] } else { vec![[0, 1, 2], [0, 2, 3]] };
+        let wall = Mesh::new(vertices, triangles).unwrap();
+        let size = Size { width: 40, highest: 40, margin: 8, step: FINER };
+        let seen = Seen::of(&wall, Camera::from_side(-Vec3::Y, 90.0), size);
+        (wall, seen)
+    }
+
+    #[test]
+    fn light_falls_on_the_piece_alone() {
+        let (wall, seen) = seen(false);
+        let lit = Lit::new(&seen, &wall);
+        let middle = 20 * seen.width + 20;
+        // The light leans from the line of sight by an angle of cosine 0.70 / |(-0.45, 0.55, 0.70)|.
+        let towards = 0.5 + 0.5 * 0.70 / f64::sqrt(0.45 * 0.45 + 0.55 * 0.55 + 0.70 * 0.70);
+        let light = AMBIENT + (1.0 - AMBIENT) * towards.powf(1.5);
+        assert!((lit.light[middle] - light).abs() < 1e-12, "{}, not {light}", lit.light[middle]);
+        for (triangle, light) in seen.triangles.iter().zip(&lit.light) {
+            assert_eq!(*triangle == NOTHING, *light == 0.0);
+        }
+        let picture = shaded(&lit);
+        let pixel = |x: usize, y: usize| picture.rgb[3 * (y * picture.width as usize + x)];
+        assert_eq!(f64::from(pixel(10, 10)), (48.0 + 200.0 * light).round());
+        assert_eq!(pixel(0, 0), 255);
+    }
+
+    #[test]
+    fn the_inside_is_darker() {
+        let ((outer, from_outside), (inner, from_inside)) = (seen(false), seen(true));
+        let (outside, inside) = (Lit::new(&from_outside, &outer), Lit::new(&from_inside, &inner));
+        let middle = 20 * from_outside.width + 20;
+        assert!((inside.light[middle] - INSIDE * outside.light[middle]).abs() < 1e-12);
+    }
 }

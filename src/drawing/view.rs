@@ -80,9 +80,11 @@ impl Seen {
     pub fn of(mesh: &Mesh, camera: Camera, size: Size) -> Self {
         let Size { width, highest, margin, step } = size;
         let turned: Vec<Vec3> = mesh.vertices().par_iter().map(|p| camera.turned(*p)).collect();
-        let used = mesh.triangles().par_iter().flatten_iter().map(|v| turned[*v as usize]);
-        let (low, high) = used
-            .map(|p| (p, p))
+        let boxes = mesh.triangles().par_iter().map(|names| {
+            let [a, b, c] = names.map(|v| turned[v as usize]);
+            (a.min(b).min(c), a.max(b).max(c))
+        });
+        let (low, high) = boxes
             .reduce(|| (Vec3::INFINITY, Vec3::NEG_INFINITY), |a, b| (a.0.min(b.0), a.1.max(b.1)));
         let extent = high - low;
         let room = |pixels: usize| pixels.saturating_sub(2 * margin).max(1) as f64;
@@ -132,6 +134,9 @@ impl Seen {
             |k: usize, count: usize| ((high(k) - 0.5).floor() + 1.0).clamp(0.0, count as f32);
         let (x0, y0) = (first(0), first(1));
         let (x1, y1) = (last(0, self.width) as usize, last(1, self.height) as usize);
+        if x0 >= x1 || y0 >= y1 {
+            return;
+        }
         let area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
         if area == 0.0 || !area.is_finite() {
             return;

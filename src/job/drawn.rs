@@ -2,17 +2,20 @@
 
 use super::{PartedBy, PartingRequest, inserts};
 use crate::cavity::{Air, AirShape, Cavity};
-use crate::drawing::{self, DrawingRequest, Drawings, FilledHole, Shows, Subject};
+use crate::drawing::{self, DrawingRequest, Drawings, FilledHole, Subject};
 use crate::health::Health;
 use crate::layers::LayerRequest;
 
-/// The air of all cavities, and where it lies in the first.
-pub fn air(cavities: &[Cavity], skin_mm: f64) -> (Air, Vec<AirShape>) {
+/// Of several cavities no more than this are drawn, that the page stays short.
+const DRAWN_MOST: usize = 7;
+
+/// The air of all cavities, and where it lies in those that are drawn.
+pub fn air(cavities: &[Cavity], skin_mm: f64) -> (Air, Vec<Vec<AirShape>>) {
     let mut shapes = Vec::new();
-    let air = cavities.iter().enumerate().map(|(k, cavity)| {
+    let air = cavities.iter().map(|cavity| {
         let (air, own) = cavity.air_and_shapes(skin_mm);
-        if k == 0 {
-            shapes = own;
+        if shapes.len() < DRAWN_MOST {
+            shapes.push(own);
         }
         air
     });
@@ -20,32 +23,35 @@ pub fn air(cavities: &[Cavity], skin_mm: f64) -> (Air, Vec<AirShape>) {
     (air, shapes)
 }
 
-/// The drawings that are wanted of the largest cavity; `None` where none are.
+/// The drawings that are wanted of the largest cavity or the first half, and for the bench sheet
+/// sections of the others; `None` where none are.
 pub fn draw(
     cavities: &[Cavity],
     request: &LayerRequest,
     parting: Option<&PartingRequest>,
-    air: &[AirShape],
+    air: &[Vec<AirShape>],
     inserts: &[inserts::Read],
     health: &Health,
     wanted: DrawingRequest,
 ) -> Option<Drawings> {
-    let cavity = cavities.first().filter(|_| wanted != DrawingRequest::default())?;
+    let (first, others) = cavities.split_first().filter(|_| wanted != DrawingRequest::default())?;
     let inserts: Vec<_> = inserts.iter().map(|insert| insert.mesh()).collect();
-    let holes = filled_holes(health);
-    let parting_mm = parting.and_then(|parting| match &parting.by {
-        PartedBy::Level(level) => Some(level.mm()),
-        PartedBy::OtherHalf(_) => None,
-    });
     let inserts = inserts.as_slice();
-    let subject = Subject { cavity, request, parting_mm, air, inserts, holes: &holes };
-    let drawings = drawing::draw(&subject, wanted);
-    let halves = parting.is_some_and(|parting| matches!(parting.by, PartedBy::OtherHalf(_)));
-    Some(match cavities.len() {
-        _ if halves => drawings.of_first_half(),
-        0 | 1 => drawings,
-        _ => Drawings { shows: Shows::Largest, ..drawings },
-    })
+    let holes = filled_holes(health);
+    let holes = holes.as_slice();
+    let (own_air, other_air) = air.split_first()?;
+    let (parting_mm, halves) = match parting.map(|parting| &parting.by) {
+        Some(PartedBy::Level(level)) => (Some(level.mm()), false),
+        Some(PartedBy::OtherHalf(_)) => (None, true),
+        None => (None, false),
+    };
+    let subject = |cavity, air| Subject { cavity, request, parting_mm, air, inserts, holes };
+    let drawings = drawing::draw(&subject(first, own_air), wanted);
+    let drawn = others.iter().zip(other_air).filter(|_| wanted.sheet);
+    let other_sections = drawn.filter_map(|(o, air)| drawing::section_along(&subject(o, air)));
+    let drawings =
+        Drawings { others: others.len(), other_sections: other_sections.collect(), ..drawings };
+    Some(if halves { drawings.of_halves() } else { drawings })
 }
 
 /// The holes that were filled: of all borders the smaller ones, as a sheet's outer edge, which is

@@ -204,7 +204,7 @@ pub fn run_drawn(
     }
     if let (Some(asked), Some(divided)) = (asked_parting, &divided) {
         let cap = request.layers.cap;
-        divided.close(&mut volumes);
+        divided.in_halves(&mut volumes, &mut cavity);
         volumes.two_part = divided.two_part(&layer_request, asked, &volumes, cap);
     }
     let mut plan = plan::plan(&volumes, &materials)?;

@@ -10,7 +10,7 @@ use crate::layers::{LayerRequest, Layers, ShellRequest, skin_by_part};
 use crate::mesh::Vec3;
 use crate::mould::check_parting;
 use crate::plan::{LayerVolumes, Plan, SeamCoat, TwoPart};
-use crate::sheet::{GateFacts, Parting, SkinHalf};
+use crate::sheet::{CavityFacts, GateFacts, Parting, SkinHalf};
 use crate::units::Length;
 
 /// The two parts of a mould that closes round the piece.
@@ -103,10 +103,20 @@ pub fn blamed(error: JobError, asked: Option<&PartingRequest>) -> JobError {
 }
 
 impl Divided<'_> {
-    /// Two halves that close on each other have no opening to level anything over.
-    pub fn close(&self, volumes: &mut LayerVolumes) {
-        if matches!(self, Self::InHalves(_)) {
-            (volumes.opening_area_mm2, volumes.level_area_mm2) = (0.0, 0.0);
+    /// The wall as it is brushed, half by half; and two halves that close on each other have no
+    /// opening to level anything over.
+    pub fn in_halves(&self, volumes: &mut LayerVolumes, facts: &mut CavityFacts) {
+        match self {
+            Self::InHalves(_) => {
+                (volumes.opening_area_mm2, volumes.level_area_mm2) = (0.0, 0.0);
+            }
+            Self::ByLevel(cavity, level) => {
+                let slopes = cavity.slopes_in_halves(*level);
+                facts.measures.slope_area_mm2 = slopes;
+                volumes.wall.floor_mm2 = slopes.floor;
+                volumes.wall.steep_mm2 = slopes.steep;
+                volumes.wall.overhanging_mm2 = slopes.overhanging;
+            }
         }
     }
 

@@ -37,7 +37,7 @@ pub use crate::costs::{
 };
 pub use crate::drawing::{
     DrawingRequest, Drawings, Ink, Levels, Lie, Lines, Picture, Point, Region, SLOPES, Section,
-    Shows, StickPoint, THICKNESS_ENDS, THICKNESSES, Views,
+    StickPoint, THICKNESS_ENDS, THICKNESSES, Views,
 };
 pub use crate::formats::Format;
 pub use crate::health::{Health, Hole, Repair};

@@ -7,6 +7,7 @@
 //! afterwards is refused.
 
 mod cut;
+mod guard;
 mod lines;
 mod pieces;
 mod points;

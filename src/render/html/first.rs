@@ -5,13 +5,14 @@ use maud::{Markup, html};
 use super::Heading;
 use super::band::band;
 use super::blocks::are_many;
-use super::words::{apart, parts, terms};
+use super::several;
+use super::words::{apart, parts, terms, told};
 use crate::finding::{Finding, Severity};
 use crate::render::Lengths;
 use crate::render::plain::clean;
 use crate::render::svg::{self, Paper};
 use crate::render::terminal::{Item, Words};
-use crate::sheet::{Sheet, Shows};
+use crate::sheet::Sheet;
 
 /// What has to be settled before anything is mixed, beside every conflict.
 const BLOCKING: [&str; 9] = [
@@ -56,7 +57,7 @@ pub fn before(sheet: &Sheet) -> Markup {
                         li {
                             span.box {}
                             @if finding.severity == Severity::Conflict { b { "STOP: " } }
-                            (apart(&settled(finding)))
+                            (told(&settled(finding)))
                         }
                     }
                 }
@@ -105,8 +106,8 @@ pub fn piece(sheet: &Sheet, heading: &Heading, words: &Words) -> Markup {
                 @if let Some(run) = row("Run") { " · " b { "run " } (apart(&run)) }
                 @if let Some(taken) = row("Taken for") { br; b { "Taken for " } (apart(&taken)) }
                 @if let Some(assumed) = row("Assumed") { " · " b { "assumed " } (apart(&assumed)) }
-                @if let Some(health) = row("Health") { br; b { "Health " } (apart(&health)) }
-                @if let Some(cavity) = row("Cavity") { " · " b { "cavity " } (apart(&cavity)) }
+                @if let Some(health) = row("Health") { br; b { "Health " } (told(&health)) }
+                @if let Some(cavity) = row("Cavity") { " · " b { "cavity " } (told(&cavity)) }
             }
         }
     }
@@ -151,18 +152,13 @@ const WIDTH_MM: f64 = 186.0;
 /// 4. The section along the piece.
 pub fn section(sheet: &Sheet, lengths: Lengths) -> Markup {
     let drawn = sheet.drawings.as_ref().and_then(|drawings| drawings.section.as_ref());
-    let which = sheet.drawings.as_ref().map_or("", |drawings| match drawings.shows {
-        Shows::All => "",
-        Shows::Largest => " (the largest impression)",
-        Shows::FirstHalf => " (the first half)",
-    });
     html! {
         @if let Some(section) = drawn {
             @let what = svg::what(section, sheet, lengths);
             section aria-label="section" {
                 h2 {
                     (capital(&what))
-                    (which)
+                    (several::behind(sheet))
                 }
                 (svg::drawing(section, &what, &Paper {
                     width_mm: WIDTH_MM,

@@ -9,6 +9,7 @@ mod blocks;
 mod first;
 mod pictures;
 mod second;
+mod several;
 mod stick;
 mod style;
 mod words;

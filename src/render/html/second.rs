@@ -4,8 +4,9 @@ use maud::{Markup, html};
 
 use super::blocks;
 use super::first::is_blocking;
+use super::several;
 use super::stick;
-use super::words::{apart, parts, terms};
+use super::words::{apart, parts, terms, told};
 use crate::finding::{Finding, Severity};
 use crate::render::Lengths;
 use crate::render::plain::clean;
@@ -26,16 +27,17 @@ const TOLD: [&str; 6] = ["Run", "Taken for", "Assumed", "Health", "Size", "Cavit
 pub fn page(sheet: &Sheet, lengths: Lengths, words: &Words, views: Markup) -> Markup {
     html! {
         section.split aria-label="more sections" {
-            h2 { "Across and level" }
+            h2 { "Across and level" (several::behind(sheet)) }
             (sections(sheet, lengths))
         }
+        (several::others(sheet, lengths))
         section aria-label="views" {
-            h2 { "The cavity's wall" }
+            h2 { "The cavity's wall" (several::behind(sheet)) }
             (views)
         }
         section.two aria-label="corrections" {
             div.stick {
-                h2 { "Dip-stick curve" }
+                h2 { "Dip-stick curve" (several::behind(sheet)) }
                 @if sheet.cavity.open { (stick::chart(sheet, lengths)) }
                 @else { p { "The cavity is closed: there is no level to read." } }
             }
@@ -166,7 +168,7 @@ fn findings<'a>(heading: &str, findings: impl Iterator<Item = &'a Finding>) -> M
                 ul {
                     @for finding in findings {
                         li {
-                            (apart(&finding.message))
+                            (told(&finding.message))
                             @if let Some(hint) = &finding.hint { " → " (apart(hint)) }
                         }
                     }

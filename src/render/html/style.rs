@@ -82,6 +82,8 @@ img { width: 100%; height: auto; }
 .views { display: grid; grid-template-columns: repeat(4, minmax(0, 1fr)); gap: 1mm 3mm;
   break-inside: avoid; }
 .many footer { font-size: 6.4pt; }
+.others { display: grid; grid-template-columns: repeat(3, minmax(0, 1fr)); gap: 1mm 3mm; }
+.others figcaption { font-size: 8pt; }
 .many .views li { font-size: 6.6pt; }
 .many .views li svg { width: 4.5mm; }
 .many .stick svg { width: 60mm; height: auto; }

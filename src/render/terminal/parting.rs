@@ -59,7 +59,8 @@ pub fn other_half(page: &mut Page, sheet: &Sheet) {
 
 /// What the coat over the seam is, for its heading.
 pub fn seam_in_words(seam: &SeamCoat) -> String {
-    let [thick, width] = [seam.thickness_mm, seam.width_mm].map(Length::from_mm);
+    let hundredths = |mm: f64| Length::from_mm((100.0 * mm).round() / 100.0);
+    let [thick, width] = [seam.thickness_mm, seam.width_mm].map(hundredths);
     format!("{thick}, {width} wide, over {} cm of seam", tenths(seam.length_mm / 10.0))
 }
 
