@@ -7,7 +7,6 @@
 //! afterwards is refused.
 
 mod cut;
-mod guard;
 mod lines;
 mod pieces;
 mod points;

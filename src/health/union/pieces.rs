@@ -5,7 +5,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 
 use super::cut::{Meeting, clipped, meeting};
-use super::guard::guarded;
 use super::lines::Lines;
 use super::points::Points;
 use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, area_vector_doubled, triangle_area};
@@ -48,8 +47,7 @@ impl Pieces {
             cut_area_mm2 += triangle_area(mesh.corners(t as usize));
             let none = Vec::new();
             let own = Triangle::new(mesh, t, &on_edges, &points);
-            let own_lines = lines.get(&t).unwrap_or(&none);
-            let parts = guarded(|| own.pieces(own_lines, &mut points))??;
+            let parts = own.pieces(lines.get(&t).unwrap_or(&none), &mut points)?;
             of.extend(parts.iter().map(|_| t));
             triangles.extend(parts);
         }
