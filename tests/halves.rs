@@ -123,6 +123,9 @@ fn the_sheet_names_both_and_a_job_keeps_them() {
     assert!(!text.contains("Fill to"), "{text}");
     assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
     let again = done(folder.path(), &["plan", "closed.toml"]);
+    // Half a mould is no pattern for another.
+    refused(folder.path(), &["mould", "closed.toml"], 2, &["--other-half", "there already"]);
+    refused(folder.path(), &["buy", "closed.toml", "--of", "both"], 2, &["there already"]);
     assert!(again.contains("two scans"), "{again}");
     // Another scan in its place is told.
     let other = fs::read_to_string(folder.path().join("other.obj")).unwrap();

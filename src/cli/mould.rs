@@ -208,6 +208,11 @@ pub fn of_line(line: &Line, progress: &Progress) -> Result<Worked, Failure> {
 
 fn worked(args: &MouldArgs, line: &Line, progress: &Progress) -> Result<Worked, Failure> {
     let path = &args.mesh.mesh;
+    if let Some(other) = line.kept_elsewhere("other-half") {
+        let reason = "the job's two scans show a mould that is there already";
+        let hint = "give the mesh of the piece itself";
+        return Err(usage("--other-half", &other, reason, Some(hint)).into());
+    }
     let shop_file = shop::text(args.workshop.shop.as_deref(), path, line)?;
     let request = meant(args, &line.systems(), shop_file.as_ref())?;
     let bytes = input::read(path)?;

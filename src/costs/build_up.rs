@@ -48,13 +48,7 @@ struct Raw {
 impl<'a> BuildUp<'a> {
     /// All lines of an order.
     pub fn of(rates: &'a Rates, order: &'a Order<'a>) -> Result<Self, CostError> {
-        let mut all = Self {
-            rates,
-            order,
-            lines: Vec::new(),
-            once: Vec::new(),
-            unpriced_systems: Vec::new(),
-        };
+        let mut all = Self::begun(rates, order);
         match rates.reckoning {
             Reckoning::Grams => all.grams(LineGroup::Material, order.needs)?,
             Reckoning::Packs => all.packs()?,
@@ -70,6 +64,10 @@ impl<'a> BuildUp<'a> {
         Ok(all)
     }
 
+    fn begun(rates: &'a Rates, order: &'a Order<'a>) -> Self {
+        Self { rates, order, lines: Vec::new(), once: Vec::new(), unpriced_systems: Vec::new() }
+    }
+
     /// The material lines of one need alone, by the same reckoning, as those of a mould.
     pub fn of_materials(
         rates: &'a Rates,
@@ -79,13 +77,7 @@ impl<'a> BuildUp<'a> {
         // Moulds have no rejects.
         let plain = Rates { rejects_percent: Decimal::ZERO, ..rates.clone() };
         let order = Order { pieces: 1, at_once: 1, rounds: 1, needs, trial: 0, trial_needs: &[] };
-        let mut all = BuildUp {
-            rates: &plain,
-            order: &order,
-            lines: Vec::new(),
-            once: Vec::new(),
-            unpriced_systems: Vec::new(),
-        };
+        let mut all = BuildUp::begun(&plain, &order);
         match rates.reckoning {
             Reckoning::Grams => all.grams(LineGroup::Mould, needs)?,
             Reckoning::Packs => all.packs()?,

@@ -4,7 +4,7 @@
 use super::scale::Scale;
 use super::{Filled, JobError, JobRequest, MeshRequest, PartedBy, Progress, fill, see::see};
 use crate::cavity::{Cavity, CavityMeasures};
-use crate::finding::{Finding, Severity};
+use crate::finding::Finding;
 use crate::formats;
 use crate::sheet::{CavityFacts, OtherHalf, ReadAs};
 
@@ -20,7 +20,7 @@ pub struct HalfScan {
 /// Openings that differ by no more than this share meet: what two scans of one rim differ by
 /// (common practice, no source).
 const MEETS: f64 = 0.02;
-/// Beyond this share they are no two halves of one mould.
+/// Beyond this share they are no two halves of one mould (common practice, no source).
 const DIFFERS: f64 = 0.10;
 
 /// Two half scans that were closed on each other.
@@ -114,8 +114,7 @@ fn read(
     // What is assumed of the first is assumed of both.
     let news = findings.into_iter().filter(|f| f.code != "unit-assumed");
     let named = news.map(|f| Finding { message: format!("{}: {}", scan.file, f.message), ..f });
-    let findings = named.filter(|f| f.severity >= Severity::Note).collect();
-    Ok((OtherHalf { mesh, health }, cavity, findings))
+    Ok((OtherHalf { mesh, health }, cavity, named.collect()))
 }
 
 /// How far the openings are from one another as figures, as a share: by their areas, and by their

@@ -46,8 +46,10 @@ use crate::finding::Finding;
 use crate::formats;
 use crate::health::{Health, Unsound};
 use crate::layers::{self, LayerRequest, Layers};
-use crate::plan::{self, CoatVolume, Layer, LayerVolumes, TwoPart, WallFacts};
-use crate::sheet::{self, CavityFacts, LayerFacts, MeshFacts, Sheet, Survey};
+use crate::plan::{self, CoatVolume, Layer, LayerVolumes, Plan, TwoPart, WallFacts};
+use crate::sheet::{
+    self, CavityFacts, Correction, LayerFacts, MeshFacts, Sheet, Survey, Timeline, WaterCheck,
+};
 use crate::timing;
 
 /// What a run is busy with.
@@ -131,18 +133,7 @@ pub fn run_drawn(
     drawings: DrawingRequest,
     progress: Progress<'_>,
 ) -> Result<Sheet, JobError> {
-    let raw = read(bytes, &request.mesh, progress)?;
-    let below_lip_mm = request.layers.below_lip.mm();
-    let weighed = request.layers.weighed;
-    let kept = weighed.and_then(|w| w.means).map(|_| raw.clone());
-    let seen = known::see_scaled(raw, &request.mesh, below_lip_mm, progress)?;
-    let (seen, water) = match weighed {
-        Some(weighed) => {
-            let (seen, check) = water::check(seen, kept.as_ref(), request, weighed, progress)?;
-            (seen, Some(check))
-        }
-        None => (seen, None),
-    };
+    let (seen, water) = see_weighed(bytes, request, progress)?;
     let asked_parting = request.layers.parting.as_ref();
     let mut filled =
         fill(seen, &request.mesh).map_err(|error| parting::blamed(error, asked_parting))?;
@@ -170,15 +161,9 @@ pub fn run_drawn(
         cavity.air = air;
     }
     let facts = LayerFacts::new(&split, &layer_request, request.layers.flange.mm());
-    let facts = if cavity.of_halves { facts.without_marks() } else { facts };
+    let facts = if asked_parting.is_some() { facts.in_two_parts() } else { facts };
     findings.extend(split.iter().flat_map(|(_, layers)| layers.findings.iter().cloned()));
-    findings.extend(facts.findings().into_iter().map(|finding| match finding.code {
-        "closed-cavity" if asked_parting.is_some() => Finding {
-            hint: Some("a mould that closes round the piece has no rim".to_owned()),
-            ..finding
-        },
-        _ => finding,
-    }));
+    findings.extend(facts.findings());
     findings.extend(sheet::air_findings(&cavity.air, skin_mm > 0.0));
 
     let drawings = drawn::draw(
@@ -215,30 +200,11 @@ pub fn run_drawn(
     // Coats and pours that are in the mould already keep their place in the day.
     let day = timing::pours_of(&plan);
     if let Some(correction) = &correction {
-        if let Some(skin) = &correction.skin {
-            let moulds = f64::from(materials.run.at_once());
-            plan = plan.with_in_mould(Layer::Skin, moulds * skin.grams);
-        }
-        if correction.gap_mm.is_some() {
-            let core_g = plan.layers[1].dose.net_g;
-            plan = plan.with_in_mould(Layer::Core, core_g);
-        }
+        plan = with_in_mould(plan, correction);
     }
     findings.extend_from_slice(&plan.findings);
     findings.extend(plan::mould_not_checked(&request.materials.touching));
-    let timeline = match clock::timeline_of(&plan, day, &request.clock)? {
-        Ok(timeline) => {
-            let told = plan.findings.iter().any(|finding| finding.code == plan::OVER_TIME);
-            let news = timeline.findings.iter();
-            // Why a batch takes too long is told with the batch; once is enough.
-            findings.extend(news.filter(|f| !told || f.code != timing::OVER_TIME).cloned());
-            Some(timeline)
-        }
-        Err(finding) => {
-            findings.push(finding);
-            None
-        }
-    };
+    let timeline = timed(&plan, day, request, &mut findings)?;
     let piece_g = piece::weight_g(&plan, &cavity);
     Ok(Sheet {
         mesh,
@@ -257,6 +223,57 @@ pub fn run_drawn(
         drawings,
         findings,
     })
+}
+
+/// Reads the mesh and looks it over, at the size or to the level that a weighed filling says.
+fn see_weighed(
+    bytes: &[u8],
+    request: &JobRequest,
+    progress: Progress<'_>,
+) -> Result<(Seen, Option<WaterCheck>), JobError> {
+    let raw = read(bytes, &request.mesh, progress)?;
+    let weighed = request.layers.weighed;
+    let kept = weighed.and_then(|w| w.means).map(|_| raw.clone());
+    let below_lip_mm = request.layers.below_lip.mm();
+    let seen = known::see_scaled(raw, &request.mesh, below_lip_mm, progress)?;
+    let Some(weighed) = weighed else { return Ok((seen, None)) };
+    let (seen, check) = water::check(seen, kept.as_ref(), request, weighed, progress)?;
+    Ok((seen, Some(check)))
+}
+
+/// The plan without what is in the mould already.
+fn with_in_mould(mut plan: Plan, correction: &Correction) -> Plan {
+    if let Some(skin) = &correction.skin {
+        let moulds = f64::from(plan.run.at_once());
+        plan = plan.with_in_mould(Layer::Skin, moulds * skin.grams);
+    }
+    if correction.gap_mm.is_some() {
+        let core_g = plan.layers[1].dose.net_g;
+        plan = plan.with_in_mould(Layer::Core, core_g);
+    }
+    plan
+}
+
+/// The timeline of a day's pours, and what is to be told of it; `None` where no times can be told.
+fn timed(
+    plan: &Plan,
+    day: Vec<timing::Pour>,
+    request: &JobRequest,
+    findings: &mut Vec<Finding>,
+) -> Result<Option<Timeline>, JobError> {
+    match clock::timeline_of(plan, day, &request.clock)? {
+        Ok(timeline) => {
+            let told = plan.findings.iter().any(|finding| finding.code == plan::OVER_TIME);
+            let news = timeline.findings.iter();
+            // Why a batch takes too long is told with the batch; once is enough.
+            findings.extend(news.filter(|f| !told || f.code != timing::OVER_TIME).cloned());
+            Ok(Some(timeline))
+        }
+        Err(finding) => {
+            findings.push(finding);
+            Ok(None)
+        }
+    }
 }
 
 /// A mesh with the cavities that are to be filled in it.

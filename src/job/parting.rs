@@ -171,7 +171,6 @@ impl Divided<'_> {
                 Self::InHalves(_) => None,
             },
             halves: halves.map(|half| of_half(half, plan)),
-            seam: two_part.seam,
             seam_without_room_mm3: self
                 .seam(layers, asked)
                 .filter(|_| two_part.seam.is_none())
@@ -179,8 +178,6 @@ impl Divided<'_> {
             gate: asked.gate.map(|gate| GateFacts {
                 diameter_mm: gate.diameter.mm(),
                 length_mm: gate.length.mm(),
-                volume_mm3: gate.volume_mm3(),
-                plug_mm3: two_part.plug_mm3,
                 wider_than_mm: narrowest_mm(split).filter(|mm| *mm < gate.diameter.mm()),
             }),
             other: match self {

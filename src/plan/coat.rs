@@ -23,10 +23,7 @@ pub(super) fn skin(
     let mut untinted = Vec::new();
     let mut coats = Vec::with_capacity(count);
     for (index, coat) in volumes.coats.iter().enumerate() {
-        let name = match count {
-            1 => Layer::Skin.as_str().to_owned(),
-            _ => format!("{}, coat {}", Layer::Skin.as_str(), index + 1),
-        };
+        let name = Layer::Skin.coat_name(index + 1, count);
         let one = One { name, index, count, coat, wall_mm2: volumes.wall.area_mm2, times };
         let (plan, dropped) = one.plan(&request.coating, kitchen)?;
         coats.push(plan);
@@ -71,7 +68,7 @@ fn seam(laid: &SeamCoat, times: RoomTimes, kitchen: &Kitchen<'_>) -> Result<Coat
         volume_mm3: Bounds::exact(laid.volume_mm3()),
         flange_mm3: 0.0,
     };
-    let name = format!("{}, seam", Layer::Skin.as_str());
+    let name = Layer::Skin.seam_name();
     let one = One { name, index: 0, count: 1, coat: &coat, wall_mm2: laid.area_mm2(), times };
     let coating = Coating { by: SkinBy::Brush, ..kitchen.request.coating };
     Ok(one.plan(&coating, kitchen)?.0)

@@ -73,6 +73,19 @@ impl Layer {
             Self::Cap => "cap",
         }
     }
+
+    /// What messages and times call one of `count` coats, `number` counted from 1.
+    pub(super) fn coat_name(self, number: usize, count: usize) -> String {
+        match count {
+            1 => self.as_str().to_owned(),
+            _ => format!("{}, coat {number}", self.as_str()),
+        }
+    }
+
+    /// What they call its coat over the seam.
+    pub(super) fn seam_name(self) -> String {
+        format!("{}, seam", self.as_str())
+    }
 }
 
 /// One layer's material and grams.
@@ -114,25 +127,13 @@ impl LayerPlan {
     /// Each mix with what to call it, in the order of work: coats, then seam; a layer without
     /// coats is one mix. Where no coat takes anything, coats are left out.
     pub fn mixes(&self) -> Vec<(String, &Dose)> {
-        let name = self.layer.as_str();
-        let coats: &[CoatPlan] = if self.coats_are_empty() { &[] } else { &self.coats };
-        let seam = self.seam.iter().map(|seam| (format!("{name}, seam"), &seam.dose));
-        let mut mixes: Vec<_> = match coats {
-            [] if self.seam.is_some() => Vec::new(),
-            [] => vec![(name.to_owned(), &self.dose)],
-            [only] => vec![(name.to_owned(), &only.dose)],
-            coats => (1..)
-                .zip(coats)
-                .map(|(number, coat)| (format!("{name}, coat {number}"), &coat.dose))
-                .collect(),
-        };
-        mixes.extend(seam);
-        mixes
-    }
-
-    /// No coat takes anything.
-    pub fn coats_are_empty(&self) -> bool {
-        self.coats.iter().all(|coat| coat.dose.is_empty())
+        let takes_any = self.coats.iter().any(|coat| !coat.dose.is_empty());
+        let coats: &[CoatPlan] = if takes_any { &self.coats } else { &[] };
+        let seam = self.seam.iter().map(|seam| (self.layer.seam_name(), &seam.dose));
+        let coats = (1..).zip(coats);
+        let named = coats.map(|(k, coat)| (self.layer.coat_name(k, self.coats.len()), &coat.dose));
+        let mixes: Vec<_> = named.chain(seam).collect();
+        if mixes.is_empty() { vec![(self.layer.as_str().to_owned(), &self.dose)] } else { mixes }
     }
 }
 

@@ -192,8 +192,9 @@ impl Planned {
 impl PlannedLayer {
     fn new(layer: &LayerPlan, remainder: f64) -> Self {
         let dose = &layer.dose;
-        // What levels the cap is in the mould.
-        let kept = dose.allowances.iter().filter(|a| a.kind != AllowanceKind::Levelling);
+        // What levels the cap is in the mould, and what stays in the gate went through it.
+        let elsewhere = [AllowanceKind::Levelling, AllowanceKind::Gate];
+        let kept = dose.allowances.iter().filter(|a| !elsewhere.contains(&a.kind));
         let mixes = layer.mixes().iter().filter(|(_, dose)| !dose.is_empty()).count();
         Self {
             net_g: dose.net_g,

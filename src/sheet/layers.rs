@@ -43,6 +43,8 @@ pub struct LayerFacts {
     rims_beside_one_another: bool,
     /// The rim, mm², where it is clearly narrower than the flange asked for.
     rim_ends_mm2: Option<f64>,
+    /// Its mould closes round it in two parts.
+    is_two_part: bool,
     /// A cap or flange was asked for that a closed cavity can't have.
     left_out: Vec<&'static str>,
 }
@@ -110,14 +112,14 @@ impl LayerFacts {
             pockets,
             rims_beside_one_another: split.len() > 1,
             rim_ends_mm2: (open && rim_ends).then_some(flange_mm2),
+            is_two_part: false,
             left_out,
         }
     }
 
-    /// The same of a cavity that is closed all round once it is filled: nothing is filled to a
-    /// mark.
-    pub fn without_marks(self) -> Self {
-        Self { core_mark_mm: None, fill_mark_mm: None, ..self }
+    /// The same of a cavity that its mould closes round in two parts: nothing is filled to a mark.
+    pub fn in_two_parts(self) -> Self {
+        Self { core_mark_mm: None, fill_mark_mm: None, is_two_part: true, ..self }
     }
 
     /// Height of the cap's top, mm; `None` without a cap.
@@ -131,9 +133,11 @@ impl LayerFacts {
         if !self.left_out.is_empty() {
             let what = self.left_out.join(" and no ");
             let message = format!("the cavity is closed, so there is no {what}");
-            findings.push(Finding::note("closed-cavity", message).with_hint(
-                "without --opening none, --below-lip opens a closed shape; --up turns it",
-            ));
+            let hint = match self.is_two_part {
+                true => "a mould that closes round the piece has no rim",
+                false => "without --opening none, --below-lip opens a closed shape; --up turns it",
+            };
+            findings.push(Finding::note("closed-cavity", message).with_hint(hint));
         }
         if let Some(asked_mm) = self.cap_to_bottom_mm {
             let message = format!(

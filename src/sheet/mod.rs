@@ -47,7 +47,7 @@ pub use crate::mould::{BoxInside, BoxShape};
 pub use crate::plan::{
     Allowance, AllowanceKind, Allowances, CoatPlan, Dose, FurtherRounds, Jacket, JacketDose, Layer,
     LayerPlan, LayerVolumes, PatchTold, Plan, Run, SeamCoat, Shop, ShopKey, ShopTold, SkinBy,
-    Slopes, Weighed,
+    Slopes, TwoPart, Weighed,
 };
 pub use crate::record::{Entry, Judged, LEAST_GOOD, Proposal, Quantity, Spread, Summary, judged};
 pub use crate::timing::{Clock, Event, EventCode, Moment, Round, Task, TaskCode, Timeline};

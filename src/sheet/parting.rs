@@ -4,18 +4,15 @@ use super::MeshFacts;
 use crate::bounds::Bounds;
 use crate::finding::Finding;
 use crate::health::Health;
-use crate::plan::{Layer, SeamCoat};
 
-/// What `plan --parting` adds to a sheet. Of one casting, but for what is mixed.
+/// What `plan --parting` and `--other-half` add to a sheet, of one casting; what seam, gate and plug
+/// take stands in the sheet's volumes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parting {
     /// Height over the lowest point, mm; `None` where each half has a mesh of its own.
     pub level_mm: Option<f64>,
     /// The half with the lowest point, then the other; of two meshes in their order.
     pub halves: [SkinHalf; 2],
-    /// The coat over the seam; `None` without a skin, where its width is 0, or where the skin
-    /// leaves no room for it.
-    pub seam: Option<SeamCoat>,
     /// A seam was asked for that the skin leaves no room for, mm³ of it.
     pub seam_without_room_mm3: Option<f64>,
     /// Where the core is poured in; `None` where nobody said.
@@ -59,21 +56,11 @@ pub struct GateFacts {
     pub diameter_mm: f64,
     /// How long, mm.
     pub length_mm: f64,
-    /// What stays in it, mm³.
-    pub volume_mm3: f64,
-    /// A plug of the cap's mix that closes it, as deep as the cap, mm³.
-    pub plug_mm3: f64,
     /// The narrowest way across the piece, mm, where the gate is wider.
     pub wider_than_mm: Option<f64>,
 }
 
 impl Parting {
-    /// What a plug fills that is poured in place of this layer, mm³; `None` where there is none.
-    pub fn plug_mm3(&self, layer: Layer) -> Option<f64> {
-        let gate = self.gate.filter(|gate| layer == Layer::Cap && gate.plug_mm3 > 0.0)?;
-        Some(gate.plug_mm3)
-    }
-
     /// What to know of seam and gate.
     pub fn findings(&self) -> Vec<Finding> {
         let mut findings = Vec::new();

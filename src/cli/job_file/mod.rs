@@ -166,6 +166,16 @@ impl Line {
         others.map(|option| job.moved(option, folder)).collect()
     }
 
+    /// An option that the job keeps for another command, as it was typed there.
+    pub fn kept_elsewhere(&self, name: &str) -> Option<String> {
+        let option = self.job.as_ref()?.file.options.iter().find(|option| option.name == name)?;
+        match &option.value {
+            KeptValue::Files(files) => files.first().map(|file| file.path.clone()),
+            KeptValue::Texts(texts) => texts.last().cloned(),
+            KeptValue::Switch(_) => None,
+        }
+    }
+
     /// Revision of the job that is worked from.
     pub fn revision(&self) -> Option<u64> {
         self.job.as_ref().map(|job| job.file.revision)

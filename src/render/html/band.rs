@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use crate::render::plain::clean;
+use crate::render::svg::mm;
 use crate::render::terminal::clock;
 use crate::sheet::{Clock, Event, EventCode, TaskCode, Timeline};
 
@@ -196,10 +197,4 @@ fn legend(y: f64) -> Markup {
             stroke-width=".25" {}
         text x=(mm(WORDS + 49.0)) y=(mm(y)) { "bonds" }
     }
-}
-
-/// A number of mm, to hundredths.
-fn mm(value: f64) -> String {
-    let text = format!("{value:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

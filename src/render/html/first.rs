@@ -129,12 +129,8 @@ fn told_under(wanted: &str, items: &[Item]) -> Option<String> {
 
 /// The two parts of a mould that closes round the piece.
 pub fn halves(words: &Words) -> Markup {
-    let heading = words.halves.iter().find_map(|item| match item {
-        Item::Heading(text) => Some(parts(text).into_iter().skip(1).collect::<Vec<_>>().join(" ")),
-        _ => None,
-    });
     html! {
-        @if let Some(heading) = heading {
+        @if let Some(heading) = behind_name(&words.halves) {
             section.halves aria-label="halves" {
                 h2 { "Halves: " (apart(&heading)) }
                 (terms(&words.halves))
@@ -180,12 +176,17 @@ fn capital(text: &str) -> String {
     first + letters.as_str()
 }
 
-/// 5. What happens when.
-pub fn times(sheet: &Sheet, words: &Words) -> Markup {
-    let heading = words.times.iter().find_map(|item| match item {
+/// What stands behind the name in the first heading.
+fn behind_name(items: &[Item]) -> Option<String> {
+    items.iter().find_map(|item| match item {
         Item::Heading(text) => Some(parts(text).into_iter().skip(1).collect::<Vec<_>>().join(" ")),
         _ => None,
-    });
+    })
+}
+
+/// 5. What happens when.
+pub fn times(sheet: &Sheet, words: &Words) -> Markup {
+    let heading = behind_name(&words.times);
     html! {
         section.order aria-label="order and times" {
             h2 { "Order and times" @if let Some(heading) = heading { ": " (heading) } }

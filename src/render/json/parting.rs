@@ -4,7 +4,9 @@ use serde::Serialize;
 
 use super::dose::DoseWire;
 use super::shared::{Health, Mesh, Volume, cm2, cm3};
-use crate::sheet::{CoatPlan, GateFacts, LayerPlan, OtherHalf, Parting, SeamCoat, SkinHalf};
+use crate::sheet::{
+    CoatPlan, GateFacts, LayerPlan, OtherHalf, Parting, SeamCoat, SkinHalf, TwoPart,
+};
 
 /// What `--parting` adds.
 #[derive(Serialize)]
@@ -51,7 +53,7 @@ struct SeamWire<'a> {
     thickness_mm: f64,
     volume_cm3: f64,
     #[serde(flatten)]
-    dose: Option<DoseWire<'a>>,
+    dose: DoseWire<'a>,
 }
 
 #[derive(Serialize)]
@@ -63,15 +65,19 @@ struct GateWire {
 }
 
 impl<'a> PartingWire<'a> {
-    pub fn new(parting: &'a Parting, skin: &'a LayerPlan, cap: &LayerPlan) -> Self {
+    pub fn new(parting: &'a Parting, two_part: &TwoPart, [skin, cap]: [&'a LayerPlan; 2]) -> Self {
         let names = if parting.other.is_some() { ["first", "other"] } else { ["lower", "upper"] };
         let halves = names.into_iter().zip(&parting.halves);
         Self {
             parting_mm: parting.level_mm,
             other_half: parting.other.as_ref().map(OtherHalfWire::new),
             halves: halves.map(|(name, half)| HalfWire::new(name, half)).collect(),
-            seam: parting.seam.as_ref().map(|seam| SeamWire::new(seam, skin.seam.as_ref())),
-            gate: parting.gate.as_ref().map(|gate| GateWire::new(gate, cap)),
+            seam: two_part
+                .seam
+                .as_ref()
+                .zip(skin.seam.as_ref())
+                .map(|(s, coat)| SeamWire::new(s, coat)),
+            gate: parting.gate.as_ref().map(|gate| GateWire::new(gate, two_part, cap)),
         }
     }
 }
@@ -97,24 +103,24 @@ impl HalfWire {
 }
 
 impl<'a> SeamWire<'a> {
-    fn new(seam: &SeamCoat, coat: Option<&'a CoatPlan>) -> Self {
+    fn new(seam: &SeamCoat, coat: &'a CoatPlan) -> Self {
         Self {
             length_cm: seam.length_mm / 10.0,
             width_mm: seam.width_mm,
             thickness_mm: seam.thickness_mm,
             volume_cm3: cm3(seam.volume_mm3()),
-            dose: coat.map(|coat| DoseWire::new(&coat.dose)),
+            dose: DoseWire::new(&coat.dose),
         }
     }
 }
 
 impl GateWire {
-    fn new(gate: &GateFacts, cap: &LayerPlan) -> Self {
+    fn new(gate: &GateFacts, two_part: &TwoPart, cap: &LayerPlan) -> Self {
         Self {
             diameter_mm: gate.diameter_mm,
             length_mm: gate.length_mm,
-            volume_cm3: cm3(gate.volume_mm3),
-            plug_g: gate.plug_mm3 / 1000.0 * cap.density_g_cm3,
+            volume_cm3: cm3(two_part.gate_mm3),
+            plug_g: two_part.plug_mm3 / 1000.0 * cap.density_g_cm3,
         }
     }
 }

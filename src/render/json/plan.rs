@@ -184,7 +184,10 @@ impl<'a> Plan<'a> {
             layers,
             inserts: inserts(sheet.inserts.as_ref()),
             inserts_together: sheet.inserts.as_ref().map(TogetherWire::new),
-            parting: sheet.parting.as_ref().map(|parting| PartingWire::new(parting, skin, cap)),
+            parting: sheet
+                .parting
+                .as_ref()
+                .map(|parting| PartingWire::new(parting, &sheet.volumes.two_part, [skin, cap])),
             timeline: sheet.timeline.as_ref().map(TimelineWire::new),
             correction: sheet.correction.as_ref().map(CorrectionWire::new),
             expected_piece_g: WeightWire::new(sheet.piece_g),

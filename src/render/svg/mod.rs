@@ -167,7 +167,7 @@ pub fn drawing(section: &Section, title: &str, paper: &Paper) -> Markup {
 }
 
 /// A number of mm, to hundredths.
-fn mm(value: f64) -> String {
+pub fn mm(value: f64) -> String {
     let text = format!("{value:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

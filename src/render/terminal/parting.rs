@@ -71,7 +71,7 @@ fn gate(page: &mut Page, parting: &Parting, sheet: &Sheet) {
     let plug = if cap.dose.is_empty() { "" } else { "; instead of a cap a plug closes it" };
     let text = format!(
         "{wide} across and {long} long: {} cm³ of core stay in it{plug}",
-        three(gate.volume_mm3 / 1000.0)
+        three(sheet.volumes.two_part.gate_mm3 / 1000.0)
     );
     page.row("Gate", &text);
 }

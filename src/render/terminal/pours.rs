@@ -146,8 +146,7 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
 
 /// The coat over the seam of a two-part mould.
 fn seam(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
-    let laid = sheet.parting.as_ref().and_then(|parting| parting.seam.as_ref());
-    let (Some(coat), Some(laid)) = (&layer.seam, laid) else { return };
+    let (Some(coat), Some(laid)) = (&layer.seam, &sheet.volumes.two_part.seam) else { return };
     page.gap();
     heading(page, *number, "SEAM", &parting::seam_in_words(laid));
     page.row("When", "the halves closed, within the last coat's bond window");
@@ -195,7 +194,8 @@ fn coat_volume(coat: &CoatPlan) -> String {
 fn poured(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: usize) {
     let step = sheet.plan.shop.scale_step_g;
     let facts = &sheet.layers;
-    let plug_mm3 = sheet.parting.as_ref().and_then(|parting| parting.plug_mm3(layer.layer));
+    let plug_mm3 =
+        Some(sheet.volumes.two_part.plug_mm3).filter(|mm3| layer.layer == Layer::Cap && *mm3 > 0.0);
     let (mark_mm, slope, what) = match layer.layer {
         Layer::Cap if plug_mm3.is_some() => (None, 0.0, "a plug in the gate".to_owned()),
         Layer::Cap => {
