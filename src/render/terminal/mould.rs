@@ -72,10 +72,7 @@ fn body(page: &mut Page, sheet: &MouldSheet) {
             page.row_in(
                 STRONG,
                 "Mould box",
-                &format!(
-                    "{shape}, inside {plan}, filled {} mm high (each rounded up)",
-                    up(*height_mm)
-                ),
+                &format!("{shape}, inside {plan}, filled {} mm high, rounded up", up(*height_mm)),
             );
             let text = format!(
                 "{} beside the pattern and {} {over} (10 to 15 mm is common practice)",
