@@ -341,10 +341,49 @@ fn a_two_part_mould_is_on_the_page() {
     }
     let lower = json["parting"]["halves"][0]["net_g"].as_f64().unwrap();
     assert!(text.contains(&format!(" of skin, {lower:.1} g")), "{lower}");
-    // Both upright sections have the line, and the first its name.
-    assert_eq!(page.matches("stroke-dasharray=\"3 .8 .4 .8\"").count(), 2);
-    assert_eq!(page.matches(">the mould parts<").count(), 1);
+    // Both upright sections have the line; the first its name, and the legend for both.
+    assert_eq!(page.matches("stroke-dasharray=\"3 .8 .4 .8\"").count(), 3);
+    assert_eq!(page.matches(">the mould parts<").count(), 2);
     assert!(page.contains("8 mm (5/16 in) from below"));
+    // What has to be done before the seam is brushed stands in its own block.
+    let block = page.split("<article").find(|block| block.contains("SEAM")).unwrap();
+    let block = words(block.split("</article>").next().unwrap());
+    assert!(
+        block.contains("When: the halves closed, within the last coat's bond window"),
+        "{block}"
+    );
+}
+
+/// Every component that is weighed has one blank for its lot, system by system.
+#[test]
+fn every_component_has_a_blank_for_its_lot() {
+    let folder = folder("box.stl");
+    let line = ["box.stl", "--unit", "mm", "--coats", "0.4mm,0.8mm,0.8mm"];
+    let (page, json) = page(folder.path(), &line);
+    let layers = json["layers"].as_array().unwrap();
+    let coats = layers[0]["coats"].as_array().unwrap();
+    let mut wanted: Vec<(String, String)> = Vec::new();
+    let mut want = |layer: &Value, components: &Value| {
+        for component in components.as_array().unwrap() {
+            let name = |value: &Value| value.as_str().unwrap().to_owned();
+            let one = (name(&layer["system_title"]), name(&component["name"]));
+            if !wanted.contains(&one) {
+                wanted.push(one);
+            }
+        }
+    };
+    coats.iter().for_each(|coat| want(&layers[0], &coat["components"]));
+    layers[1..].iter().for_each(|layer| want(layer, &layer["components"]));
+    assert_eq!(wanted.len(), 5, "two components, pigment, thickener, softener: {wanted:?}");
+    for (system, component) in wanted {
+        let of_system = page.split("class=\"lots\"").skip(1);
+        let of_system = of_system.map(|lots| lots.split("</div>").next().unwrap());
+        let mut of_system = of_system.filter(|lots| lots.contains(&escaped(&system)));
+        let lots = of_system.next().unwrap_or_else(|| panic!("no lots of {system}"));
+        let blank = format!("<bdi>{}</bdi></span><i></i></li>", escaped(&component));
+        assert_eq!(lots.matches(&blank).count(), 1, "{component} in {lots}");
+        assert!(of_system.next().is_none(), "{system} twice");
+    }
 }
 
 /// Of several cavities the page says which is drawn, and draws the others small.

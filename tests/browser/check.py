@@ -43,7 +43,14 @@ PLANS = {
         2,
     ),
     "parted": (["pebble.stl", "--unit", "mm", "--parting", "15mm", "--gate", "8mmx40mm"], 2),
+    "parted, three coats": (
+        ["pebble.stl", "--unit", "mm", "--parting", "15mm", "--gate", "8mmx40mm"]
+        + ["--coats", "0.4mm,0.8mm,0.8mm"],
+        2,
+    ),
     "forty batches": (["kidney.stl", "--known", "x=300mm", "--cup", "80ml"], 2),
+    "two hundred batches": (["kidney.stl", "--known", "x=300mm", "--cup", "15ml"], 2),
+    "sixty kilograms": (["kidney.stl", "--known", "x=900mm", "--cup", "5l"], 2),
     "a whole day of castings": (["kidney.stl", "--castings", "7", "--moulds", "2"], 3),
 }
 LONG = "a-very-long-name-" * 12 + "שם-ארוך.stl"

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::words::{apart, grouped, parts};
 use crate::render::Lengths;
 use crate::render::terminal::numbers::grams;
-use crate::render::terminal::{Item, Words, clock};
+use crate::render::terminal::{Item, WHEN, Words, clock};
 use crate::sheet::{Dose, Event, EventCode, Layer, LayerPlan, Sheet, Weighed};
 
 /// More batches than this are told in a sentence, not cup by cup.
@@ -19,6 +19,8 @@ struct Mix<'a> {
     name: String,
     layer: &'a LayerPlan,
     dose: &'a Dose,
+    /// What has to be done before, where it isn't just the next in order.
+    when: Option<&'a str>,
 }
 
 /// Everything that is mixed, in the order in which the sheet numbers it.
@@ -26,7 +28,7 @@ fn mixes(sheet: &Sheet) -> Vec<Mix<'_>> {
     let mut mixes = Vec::new();
     for layer in sheet.plan.layers.iter().filter(|layer| !layer.dose.components.is_empty()) {
         let each = layer.mixes().into_iter();
-        mixes.extend(each.map(|(name, dose)| Mix { name, layer, dose }));
+        mixes.extend(each.map(|(name, dose)| Mix { name, layer, dose, when: None }));
     }
     mixes
 }
@@ -52,12 +54,13 @@ pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
     let mut mixes = mixes.into_iter();
     html! {
         section.pours.three[three] aria-label="coats and pours" {
-            @for item in &words.pours {
+            @for (at, item) in words.pours.iter().enumerate() {
                 @match item {
                     Item::Heading(text) => {
                         @match parts(text).as_slice() {
                             [number, name, what @ ..] if number.parse::<u32>().is_ok() => {
                                 @if let Some(mix) = mixes.next() {
+                                    @let mix = Mix { when: when(&words.pours[at + 1..]), ..mix };
                                     (block(&mix, wide, [number, name, &what.join(" ")], sheet, lengths))
                                 }
                             }
@@ -77,6 +80,15 @@ pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
             }
         }
     }
+}
+
+/// The row told under a heading: what comes behind it up to the next.
+fn when(behind: &[Item]) -> Option<&str> {
+    let own = behind.iter().take_while(|item| !matches!(item, Item::Heading(_)));
+    own.into_iter().find_map(|item| match item {
+        Item::Row { label, text, .. } if label == WHEN => Some(text.as_str()),
+        _ => None,
+    })
 }
 
 fn block(
@@ -178,6 +190,7 @@ fn marks(mix: &Mix, sheet: &Sheet, lengths: Lengths) -> Markup {
         Some((from, event.until.map(|until| clock(timeline, Some(until))), event.kept))
     });
     html! {
+        @if let Some(when) = mix.when { p.mark { (WHEN) ": " (apart(when)) } }
         @if mix.layer.expands {
             p.mark { "Pour it all at once, then close the vented lid: it expands." }
         } @else if let Some(mark_mm) = mark_mm {

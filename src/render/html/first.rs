@@ -141,7 +141,7 @@ pub fn halves(words: &Words) -> Markup {
 
 /// The section's greatest height on the page, mm; the same beside many pours.
 const SECTION_MM: f64 = 44.0;
-const LOW_MM: f64 = 27.0;
+const LOW_MM: f64 = 24.0;
 /// Its width with the levels' names.
 const WIDTH_MM: f64 = 186.0;
 

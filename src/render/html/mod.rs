@@ -7,6 +7,7 @@
 mod band;
 mod blocks;
 mod first;
+mod lots;
 mod pictures;
 mod second;
 mod several;

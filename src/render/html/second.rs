@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::blocks;
 use super::first::is_blocking;
+use super::lots;
 use super::several;
 use super::stick;
 use super::words::{apart, parts, terms, told};
@@ -11,7 +12,7 @@ use crate::finding::{Finding, Severity};
 use crate::render::Lengths;
 use crate::render::plain::clean;
 use crate::render::svg::{self, Paper};
-use crate::render::terminal::{Item, Words};
+use crate::render::terminal::{Item, WHEN, Words};
 use crate::sheet::Sheet;
 
 /// Size of a section, mm.
@@ -46,7 +47,7 @@ pub fn page(sheet: &Sheet, lengths: Lengths, words: &Words, views: Markup) -> Ma
                 (corrections(words))
                 (terms(&words.piece))
                 h2 { "Systems and lots" }
-                (systems(sheet))
+                (lots::blanks(sheet))
             }
         }
         section aria-label="all else" {
@@ -101,23 +102,6 @@ fn corrections(words: &Words) -> Markup {
         }
     }
     terms(&rows)
-}
-
-fn systems(sheet: &Sheet) -> Markup {
-    let mut titles: Vec<&str> = Vec::new();
-    for layer in sheet.plan.layers.iter().filter(|layer| !layer.dose.is_empty()) {
-        if !titles.contains(&layer.system_title.as_str()) {
-            titles.push(&layer.system_title);
-        }
-    }
-    html! {
-        table.lots {
-            thead { tr { th scope="col" { "system" } th scope="col" { "lots" } } }
-            tbody {
-                @for title in titles { tr { td { (apart(title)) } td { i {} } } }
-            }
-        }
-    }
 }
 
 fn rest(sheet: &Sheet, words: &Words) -> Markup {
@@ -184,7 +168,7 @@ fn by_pour(words: &Words) -> Vec<(String, Vec<&Item>)> {
     for item in &words.pours {
         match item {
             Item::Heading(text) => found.push((parts(text).join(" "), Vec::new())),
-            Item::Row { label, .. } if label == "Correct" || label == "Fill to" => {}
+            Item::Row { label, .. } if ["Correct", "Fill to", WHEN].contains(&label.as_str()) => {}
             Item::Row { .. } => {
                 if let Some((_, rows)) = found.last_mut() {
                     rows.push(item);

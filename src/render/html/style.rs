@@ -84,12 +84,13 @@ img { width: 100%; height: auto; }
 .many footer { font-size: 6.4pt; }
 .others { display: grid; grid-template-columns: repeat(3, minmax(0, 1fr)); gap: 1mm 3mm; }
 .others figcaption { font-size: 8pt; }
-.many .views li { font-size: 6.6pt; }
+.many .views li { font-size: 6.6pt; line-height: 1.05; }
+.many .views figcaption { line-height: 1.1; }
 .many .views li svg { width: 4.5mm; }
 .many .stick svg { width: 60mm; height: auto; }
 .many .views figure { display: grid; grid-template-columns: 21mm minmax(0, 1fr); gap: 0 1.5mm;
   align-items: start; }
-.many h2 { margin-top: 1.3mm; padding-top: .6mm; }
+.many h2 { margin-top: 1mm; padding-top: .5mm; margin-bottom: .5mm; }
 .many .small { columns: 3; font-size: 6.3pt; line-height: 1.1; }
 .views figcaption { font-size: 8pt; }
 .views li { display: flex; gap: 1.5mm; align-items: center; font-size: 7.6pt; }
@@ -104,10 +105,15 @@ img { width: 100%; height: auto; }
   break-inside: avoid; }
 .small dt { font-weight: bold; }
 .small li { margin-top: .35mm; }
+.many .small section { margin-bottom: .6mm; }
+.many .small h3 { font-size: 7pt; line-height: 1.15; }
+.many .order .times { line-height: 1.1; }
 .lines { white-space: pre-wrap; font-family: 'Liberation Mono', monospace; font-size: 7pt; }
-.lots td, .lots th { border-bottom: .2mm solid #000; text-align: left; padding: .3mm 1mm .2mm 0;
-  font-size: 8.2pt; }
-.lots { border-collapse: collapse; width: 100%; }
-.lots i { display: inline-block; min-width: 22mm; height: 3.4mm; }
+.lots { font-size: 8.2pt; line-height: 1.2; margin-bottom: .8mm; }
+.lots ul { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); gap: .6mm 3mm; }
+.lots li { display: flex; align-items: end; }
+.lots li i { flex: 1; min-width: 12mm; border-bottom: .25mm solid #000; margin-left: 1mm; height: 4mm; }
+.many .correct dl, .many .lots { font-size: 7.4pt; line-height: 1.13; }
+.many .lots li i { height: 3.6mm; }
 footer { font-size: 7pt; line-height: 1.15; margin-top: 1mm; border-top: .25mm solid #000; padding-top: .5mm; }
 ";

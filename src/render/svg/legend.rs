@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::ink::Fill;
-use super::{EDGE_MM, LINE_MM, Paper, TEXT_MM, mm};
+use super::{EDGE_MM, LINE_MM, Paper, TEXT_MM, levels, mm};
 use crate::render::Lengths;
 use crate::sheet::Section;
 
@@ -18,6 +18,7 @@ enum Sample {
     Fill(Fill),
     Thin,
     Filled,
+    Parting,
 }
 
 /// Width of a sample.
@@ -56,6 +57,9 @@ pub fn entries(section: &Section, lengths: Lengths) -> Vec<Entry> {
     if !section.marks.filled.is_empty() {
         add(Sample::Filled, "filled hole".to_owned());
     }
+    if section.parting_mm.is_some() {
+        add(Sample::Parting, levels::PARTING.to_owned());
+    }
     entries
 }
 
@@ -77,7 +81,7 @@ pub fn rows(entries: &[Entry], paper: &Paper, top: f64) -> (Markup, f64) {
             text x=(mm(x + SAMPLE_MM + 1.5)) y=(mm(y + 2.6)) { (entry.text) }
         }
     };
-    (legend, if entries.is_empty() { top } else { y + LINE_MM })
+    (legend, y + LINE_MM)
 }
 
 fn sample(sample: &Sample, x: f64, y: f64, paper: &Paper) -> Markup {
@@ -92,6 +96,8 @@ fn sample(sample: &Sample, x: f64, y: f64, paper: &Paper) -> Markup {
             }
             Sample::Filled => path stroke="#000" stroke-width="1.5" stroke-linecap="round"
                 stroke-dasharray="0 2.1" d=(middle) {},
+            Sample::Parting => path stroke="#000" stroke-width=".22"
+                stroke-dasharray=(levels::PARTING_DASHES) d=(middle) {},
         }
     }
 }

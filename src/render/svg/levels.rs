@@ -7,8 +7,9 @@ use crate::render::Lengths;
 use crate::render::lengths::AT_LIP_MM;
 use crate::sheet::Section;
 
-/// Where a mould parts.
-const PARTING: &str = "the mould parts";
+/// Where a mould parts, and the dashes of its line.
+pub const PARTING: &str = "the mould parts";
+pub const PARTING_DASHES: &str = "3 .8 .4 .8";
 /// Height that the name of a level takes.
 pub const EACH_MM: f64 = 2.0 * LINE_MM + 1.2;
 
@@ -54,7 +55,7 @@ pub fn marks(section: &Section, lengths: Lengths) -> Vec<Mark> {
 /// The lip is a whole line, a parting dashes and dots, other levels dashes.
 fn dashes(mark: &Mark) -> &'static str {
     match mark.name {
-        PARTING => "3 .8 .4 .8",
+        PARTING => PARTING_DASHES,
         name if name.starts_with("lip") => "none",
         _ => "2.2 1",
     }

@@ -40,6 +40,9 @@ const LINE_MM: f64 = 3.4;
 const EDGE_MM: f64 = 1.5;
 /// Width of the column with the levels' names.
 const NAMES_MM: f64 = 46.0;
+/// Height of the scale bar with its writing, and the space under it.
+const BAR_MM: f64 = 2.6;
+const BAR_GAP_MM: f64 = 3.0;
 /// A drawing by itself.
 const ALONE: Paper<'static> = Paper {
     width_mm: 186.0,
@@ -130,7 +133,10 @@ pub fn drawing(section: &Section, title: &str, paper: &Paper) -> Markup {
         let told = legend::entries(told, paper.lengths);
         entries.retain(|entry| told.iter().all(|other| other.text != entry.text));
     }
-    let (legend, height) = legend::rows(&entries, paper, below + bar_height());
+    let (legend, height) = match entries.is_empty() {
+        true => (html! {}, below + BAR_MM),
+        false => legend::rows(&entries, paper, below + BAR_MM + BAR_GAP_MM),
+    };
     let (width, height) = (paper.width_mm, height + EDGE_MM);
     let fills = fills(section);
     html! {
@@ -238,10 +244,6 @@ fn fills(section: &Section) -> Vec<Fill> {
     ];
     fills.extend(others.iter().filter(|(region, _)| !region.is_empty()).map(|(_, fill)| *fill));
     fills
-}
-
-fn bar_height() -> f64 {
-    LINE_MM + 2.2
 }
 
 /// The scale bar, its parts black and white in turn, and what the scale is.

@@ -28,6 +28,7 @@ use crate::sheet::{
 
 pub(super) use page::Item;
 use page::{ALERT, PLAIN, Page};
+pub(super) use pours::WHEN;
 pub(super) use timeline::clock;
 
 /// What a mesh is, whether it can be trusted, and what it holds.

@@ -144,12 +144,15 @@ fn skin(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
     }
 }
 
+/// Label of the row that says what has to be done before a mix is laid.
+pub const WHEN: &str = "When";
+
 /// The coat over the seam of a two-part mould.
 fn seam(page: &mut Page, layer: &LayerPlan, sheet: &Sheet, number: &mut usize) {
     let (Some(coat), Some(laid)) = (&layer.seam, &sheet.volumes.two_part.seam) else { return };
     page.gap();
     heading(page, *number, "SEAM", &parting::seam_in_words(laid));
-    page.row("When", "the halves closed, within the last coat's bond window");
+    page.row(WHEN, "the halves closed, within the last coat's bond window");
     dose(page, &coat.dose, sheet.plan.shop.scale_step_g, stays_in(sheet.plan.run));
     coat_times(page, coat, layer);
     let volume = three(laid.volume_mm3() / 1000.0);
