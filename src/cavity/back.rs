@@ -140,12 +140,14 @@ impl Search<'_> {
     /// The back in a plane near `plane`, if its patches meet every part of the rule.
     fn back_on(&self, plane: Plane) -> Option<Back> {
         let first = self.flat_triangles(&plane);
-        let upward = |t: &&u32| area_vector_doubled(self.mesh.corners(**t as usize)).z > 0.0;
-        let corners = first.iter().filter(upward).flat_map(|t| {
+        // Each triangle counts with its area seen from above: slivers of a wall just under the
+        // lip, which are as near to the plane as the back, then count for nothing.
+        let seen = |t: &u32| {
             let corners = self.mesh.corners(*t as usize);
-            let weight = triangle_area(corners);
-            corners.map(|p| (p, weight))
-        });
+            (corners, area_vector_doubled(corners).z)
+        };
+        let corners = first.iter().map(seen).filter(|(_, seen)| *seen > 0.0);
+        let corners = corners.flat_map(|(corners, seen)| corners.map(|p| (p, seen)));
         let plane = fit_plane(corners, Vec3::Z)?;
         let lean_deg = lean_deg(&plane);
         if lean_deg > LEAN_DEG_TOLD {
