@@ -430,7 +430,7 @@ fn off(body: &Body, place: Vec3, chosen: impl Fn(usize) -> bool) -> f64 {
 /// Where a surface was found to cross itself.
 fn places(body: &Body) -> Vec<Vec3> {
     let mesh = body.mesh().in_neighbour_order();
-    crossings(&Patches::new(&mesh)).iter().map(|c| c.place_mm).collect()
+    crossings(&Patches::new(&mesh)).unwrap().iter().map(|c| c.place_mm).collect()
 }
 
 #[test]

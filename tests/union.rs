@@ -135,7 +135,7 @@ fn uniting_is_told_with_the_buried_area() {
     assert_eq!(found.health.bodies, 2);
     // Nothing crosses any more.
     let mesh = found.sound.unwrap().mesh().clone();
-    assert_eq!(crossings(&Patches::new(&mesh)).len(), 0);
+    assert_eq!(crossings(&Patches::new(&mesh)).unwrap().len(), 0);
 }
 
 #[test]

@@ -62,8 +62,7 @@ pub fn find_back(mesh: &Mesh, edges: &EdgeTable) -> Option<Back> {
         diagonal: (high - low).length(),
         outline_mm2: hull_area_mm2(mesh),
     };
-    let candidates = search.candidates().into_iter().take(CANDIDATES);
-    candidates.into_iter().find_map(|plane| search.back_on(plane))
+    search.candidates().into_iter().find_map(|plane| search.back_on(plane))
 }
 
 struct Search<'a> {
@@ -76,10 +75,13 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// Planes that hold many points of the upward surface, best first.
+    /// Planes that hold many points of the upward surface, best first; those at the highest level
+    /// are always among them, however many others a wavy surface offers.
     fn candidates(&self) -> Vec<Plane> {
         let (samples, area_each) = self.upward_samples();
         let level = Plane { normal: Vec3::Z, offset: self.top };
+        let highest =
+            [FROM_AFAR, FROM_NEAR].map(|reaches| self.settle_on_samples(level, reaches, &samples));
         let mut planes: Vec<(usize, Plane)> = std::iter::once(level)
             .chain((0..SEEDS).filter_map(|k| {
                 let seed = *samples.get(k * samples.len() / SEEDS)?;
@@ -95,7 +97,7 @@ impl Search<'_> {
         planes.retain(|(count, _)| *count as f64 >= least);
         planes.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
         let mut distinct: Vec<Plane> = Vec::new();
-        for (_, plane) in planes {
+        let add = |distinct: &mut Vec<Plane>, plane: Plane| {
             let same = |other: &Plane| {
                 (other.normal - plane.normal).length() * self.diagonal < self.flat
                     && (other.offset - plane.offset).abs() < self.flat
@@ -103,7 +105,10 @@ impl Search<'_> {
             if !distinct.iter().any(same) {
                 distinct.push(plane);
             }
-        }
+        };
+        planes.into_iter().for_each(|(_, plane)| add(&mut distinct, plane));
+        distinct.truncate(CANDIDATES);
+        highest.into_iter().flatten().for_each(|plane| add(&mut distinct, plane));
         distinct
     }
 

@@ -2,9 +2,13 @@
 
 use rayon::prelude::*;
 
-use crate::mesh::{Edge, EdgeTable, Mesh, Patches, Vec3, area_vector_doubled, triangle_area};
+use crate::mesh::{Edge, EdgeTable, Mesh, Patches, Vec3, Work, area_vector_doubled, triangle_area};
 
 use super::{Health, Repair, Unsound, sectors};
+
+/// Surfaces that may be met in asking what holds each body, beside so many for each triangle.
+const WORK_AT_LEAST: usize = 100_000_000;
+const WORK_PER_TRIANGLE: usize = 2000;
 
 /// The body that each triangle belongs to.
 #[derive(Debug)]
@@ -112,16 +116,20 @@ impl Bodies {
         mesh: &Mesh,
         patches: &Patches,
         hair_mm: f64,
+        work: &Work,
     ) -> f64 {
         const LOOKED_AT: usize = 50_000;
         let stride = own.len().div_ceil(LOOKED_AT).max(1);
         let judged = |t: u32| {
+            if work.is_over() {
+                return None;
+            }
             let corners = mesh.corners(t as usize);
             let body = self.of(t as usize);
             let into = area_vector_doubled(corners).try_normalize()?;
             let [p, q, r] = corners;
-            let around = self.around((p + q + r) / 3.0 + into * hair_mm, patches);
-            let held = around.iter().any(|(o, sum)| *o != body && *sum != 0 && holds[*o as usize]);
+            let around = self.around((p + q + r) / 3.0 + into * hair_mm, patches, work);
+            let held = around.iter().any(|(o, _)| *o != body && holds[*o as usize]);
             Some((held, triangle_area(corners)))
         };
         let judged: Vec<_> = own.par_iter().step_by(stride).map(|t| judged(*t)).collect();
@@ -132,17 +140,18 @@ impl Bodies {
         if held_mm2 > 0.0 { held_mm2 / (held_mm2 + free_mm2) } else { 0.0 }
     }
 
-    /// How often each body winds about a point, those left out that don't.
-    fn around(&self, p: Vec3, patches: &Patches) -> Vec<(u32, i32)> {
-        let mut sums: Vec<(u32, i32)> = Vec::new();
-        patches.for_each_under(p, |t, step| {
-            let other = self.of_triangle[t as usize];
-            match sums.iter_mut().find(|(o, _)| *o == other) {
-                Some((_, sum)) => *sum += step,
-                None => sums.push((other, step)),
-            }
+    /// How often each body winds about a point, those left out that don't. What is met on the way
+    /// is counted as work.
+    fn around(&self, p: Vec3, patches: &Patches, work: &Work) -> Vec<(u32, i32)> {
+        let mut met: Vec<(u32, i32)> = Vec::new();
+        patches.for_each_under(p, |t, step| met.push((self.of_triangle[t as usize], step)));
+        work.add(met.len());
+        met.sort_unstable_by_key(|(body, _)| *body);
+        let sums = met.chunk_by(|a, b| a.0 == b.0).map(|steps| {
+            let sum = steps.iter().map(|(_, step)| step).sum();
+            (steps[0].0, sum)
         });
-        sums
+        sums.filter(|(_, sum)| *sum != 0).collect()
     }
 
     /// What each body encloses, negative where it faces inward, mm³.
@@ -187,7 +196,8 @@ impl Bodies {
     ///
     /// Assumptions: closed bodies that don't cross one another.
     /// # Errors
-    /// [`Unsound::Empty`] where nothing is enclosed.
+    /// [`Unsound::Empty`] where nothing is enclosed; [`Unsound::TooManyCrossings`] where so many
+    /// lie within one another that it can't be told.
     pub fn unite(
         &self,
         mesh: Mesh,
@@ -195,26 +205,33 @@ impl Bodies {
         health: &mut Health,
     ) -> Result<Mesh, Unsound> {
         let bodies = self.measure(&mesh);
-        let holders: Vec<Vec<u32>> =
-            (0..self.count).map(|b| self.holders(b as u32, &bodies, &mesh, patches)).collect();
-        let over = |b: usize| {
-            let outermost = holders[b].iter().find(|h| holders[**h as usize].is_empty());
-            bodies[outermost.map_or(b, |h| *h as usize)].volume_mm3 < 0.0
-        };
-        let turned: Vec<bool> = (0..self.count).map(over).collect();
+        let work = Work::on(mesh.triangles().len(), WORK_AT_LEAST, WORK_PER_TRIANGLE);
+        // What holds each is asked again rather than kept: of bodies within one another it would
+        // take room by the square of their number.
+        let holders = |b: usize| self.holders(b as u32, &bodies, &mesh, patches, &work);
+        let outermost = for_each_body(self.count, |b| holders(b).is_empty());
+        let over = for_each_body(self.count, |b| {
+            let held = !outermost[b];
+            let holder = held.then(|| holders(b).into_iter().find(|h| outermost[*h as usize]));
+            bodies[holder.flatten().map_or(b, |h| h as usize)].volume_mm3 < 0.0
+        });
         let way = |b: usize| match bodies[b].volume_mm3 {
             0.0 => 0,
-            v if (v > 0.0) != turned[b] => 1,
+            v if (v > 0.0) != over[b] => 1,
             _ => -1,
         };
         // A surface bounds the union where the winding number passes between 0 and 1.
-        let kept: Vec<bool> = (0..self.count)
-            .map(|b| {
-                let outside: i32 = holders[b].iter().map(|h| way(*h as usize)).sum();
-                (outside >= 1) != (outside + way(b) >= 1)
-            })
-            .collect();
-        report(&bodies, &turned, &kept, &holders, health);
+        let kept = for_each_body(self.count, |b| {
+            let held = !outermost[b];
+            let outside: i32 =
+                if held { holders(b).iter().map(|h| way(*h as usize)).sum() } else { 0 };
+            (outside >= 1) != (outside + way(b) >= 1)
+        });
+        if work.is_over() {
+            return Err(Unsound::TooManyCrossings);
+        }
+        let turned = over;
+        report(&bodies, &turned, &kept, &outermost, health);
         if !kept.contains(&true) {
             return Err(Unsound::Empty);
         }
@@ -265,21 +282,27 @@ impl Bodies {
 
     /// The bodies that hold body `b`, found on a line straight down from the middle of one of
     /// its triangles: a corner might lie on a body that only touches this one.
-    fn holders(&self, b: u32, bodies: &[Body], mesh: &Mesh, patches: &Patches) -> Vec<u32> {
-        if self.count == 1 {
+    fn holders(
+        &self,
+        b: u32,
+        bodies: &[Body],
+        mesh: &Mesh,
+        patches: &Patches,
+        work: &Work,
+    ) -> Vec<u32> {
+        if self.count == 1 || work.is_over() {
             return Vec::new();
         }
         let [p, q, r] = mesh.corners(bodies[b as usize].seed as usize);
         let p = (p + q + r) / 3.0;
-        let mut holders: Vec<u32> = self
-            .around(p, patches)
-            .into_iter()
-            .filter(|(o, sum)| *o != b && *sum != 0)
-            .map(|(o, _)| o)
-            .collect();
-        holders.sort_unstable();
-        holders
+        let around = self.around(p, patches, work);
+        around.into_iter().map(|(other, _)| other).filter(|other| *other != b).collect()
     }
+}
+
+/// An answer for every body, in order.
+fn for_each_body<T: Send>(count: usize, answer: impl Fn(usize) -> T + Send + Sync) -> Vec<T> {
+    (0..count).into_par_iter().map(answer).collect()
 }
 
 /// Writes down what uniting did.
@@ -287,7 +310,7 @@ fn report(
     bodies: &[Body],
     turned: &[bool],
     kept: &[bool],
-    holders: &[Vec<u32>],
+    outermost: &[bool],
     health: &mut Health,
 ) {
     let mut note = |code, chosen: &dyn Fn(usize) -> bool, per_triangle: bool| {
@@ -302,7 +325,7 @@ fn report(
     };
     note("turned-inside-out", &|b| turned[b], true);
     note("dropped-buried-bodies", &|b| !kept[b], false);
-    health.inverted = (0..bodies.len()).any(|b| turned[b] && holders[b].is_empty());
+    health.inverted = (0..bodies.len()).any(|b| turned[b] && outermost[b]);
 }
 
 /// Union-find with path halving.

@@ -88,7 +88,9 @@ fn follow(mesh: &Mesh, missing: &[[u32; 2]]) -> Vec<Vec<u32>> {
                 }
             }
             let came_from = path[path.len().saturating_sub(2)];
-            next = sharpest(mesh, missing, &leaving[&here], &used, [came_from, here]);
+            next = leaving
+                .get_mut(&here)
+                .and_then(|leaving| sharpest(mesh, missing, leaving, &used, [came_from, here]));
         }
     }
     // Two corners enclose nothing; balanced edges never leave such a ring.
@@ -96,19 +98,31 @@ fn follow(mesh: &Mesh, missing: &[[u32; 2]]) -> Vec<Vec<u32>> {
     rings
 }
 
+/// So many edges of a corner are compared: more leave it only where a mesh is no surface there.
+const COMPARED: usize = 256;
+
 /// Of the missing edges that leave a corner the one that turns back most sharply: where holes
-/// touch in a corner, the gap between two edges of one hole is usually the narrowest.
+/// touch in a corner, the gap between two edges of one hole is usually the narrowest. Used ones
+/// among those compared are taken off the list.
 fn sharpest(
     mesh: &Mesh,
     missing: &[[u32; 2]],
-    leaving: &[usize],
+    leaving: &mut Vec<usize>,
     used: &[bool],
     [from, here]: [u32; 2],
 ) -> Option<usize> {
+    let mut k = 0;
+    while k < leaving.len().min(COMPARED) {
+        if used[leaving[k]] {
+            leaving.swap_remove(k);
+        } else {
+            k += 1;
+        }
+    }
     let at = |v: u32| mesh.vertices()[v as usize];
     let back = (at(from) - at(here)).normalize_or_zero();
     let cosine = |k: usize| (at(missing[k][1]) - at(here)).normalize_or_zero().dot(back);
-    let free = leaving.iter().copied().filter(|k| !used[*k]);
+    let free = leaving.iter().copied().take(COMPARED);
     free.reduce(|best, k| if cosine(k) > cosine(best) { k } else { best })
 }
 

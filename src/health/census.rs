@@ -64,6 +64,9 @@ fn loops(mesh: &Mesh, open: &[HalfEdge]) -> Vec<Vec<u32>> {
         at.entry(*a).or_default().push(k);
         at.entry(*b).or_default().push(k);
     }
+    // How many of a corner's edges are known to be used: however many meet there, each is passed
+    // over once.
+    let mut passed: HashMap<u32, usize, foldhash::fast::FixedState> = HashMap::default();
     let mut used = vec![false; open.len()];
     let mut loops = Vec::new();
     for first in 0..open.len() {
@@ -71,7 +74,9 @@ fn loops(mesh: &Mesh, open: &[HalfEdge]) -> Vec<Vec<u32>> {
         let mut place: HashMap<u32, usize, foldhash::fast::FixedState> = HashMap::default();
         place.insert(path[0], 0);
         while let Some(here) = path.last().copied() {
-            let Some(k) = at[&here].iter().copied().find(|k| !used[*k]) else { break };
+            let (edges, passed) = (&at[&here], passed.entry(here).or_default());
+            *passed += edges[*passed..].iter().take_while(|k| used[**k]).count();
+            let Some(&k) = edges.get(*passed) else { break };
             used[k] = true;
             let next = if ends[k][0] == here { ends[k][1] } else { ends[k][0] };
             match place.get(&next) {

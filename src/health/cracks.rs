@@ -97,14 +97,30 @@ impl Joined {
     }
 
     fn join(&mut self, a: u32, b: u32) {
-        let (a, b) = (self.root(a), self.root(b));
-        self.parent.insert(a.max(b), a.min(b));
+        let (a, b) = (self.shortened(a), self.shortened(b));
+        if a != b {
+            self.parent.insert(a.max(b), a.min(b));
+        }
+    }
+
+    /// The root of a corner, to which the way from it is made shorter.
+    fn shortened(&mut self, v: u32) -> u32 {
+        let root = self.root(v);
+        let mut at = v;
+        while let Some(up) = self.parent.insert(at, root).filter(|up| *up != root && at != root) {
+            at = up;
+        }
+        root
     }
 
     fn moved(&self) -> usize {
         self.parent.iter().filter(|(v, up)| v != up).count()
     }
 }
+
+/// So many corners of a cell are compared with others: all, but where a mesh is finer by far than
+/// anything that can be cast.
+const COMPARED: usize = 64;
 
 /// Groups corners that lie within `reach` of one another, by a grid of that cell size.
 fn near_corners(mesh: &Mesh, corners: &[u32], reach: f64) -> Joined {
@@ -123,7 +139,10 @@ fn near_corners(mesh: &Mesh, corners: &[u32], reach: f64) -> Joined {
                 }
             }
         }
-        grid.entry([x, y, z]).or_default().push(v);
+        let cell = grid.entry([x, y, z]).or_default();
+        if cell.len() < COMPARED {
+            cell.push(v);
+        }
     }
     near
 }

@@ -2,7 +2,17 @@
 
 use robust::{Coord, Coord3D, orient2d, orient3d};
 
-use crate::mesh::{EdgeTable, HalfEdge, Mesh, Patches, Vec3};
+use crate::mesh::{EdgeTable, HalfEdge, Mesh, Patches, Vec3, Work};
+
+use super::Unsound;
+
+/// Pairs that may be looked at, beside so many for each triangle: some seconds. Of a scan there
+/// are about ten for each; of needles that converge from all sides there were thousands.
+const WORK_AT_LEAST: usize = 1_000_000_000;
+const WORK_PER_TRIANGLE: usize = 10_000;
+/// A crossing counts as so many pairs: it takes room as well as time, here and where what crosses
+/// is united.
+const WORK_FOUND: usize = 500;
 
 /// Two triangles that cross or lie on one another.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,8 +29,12 @@ pub struct Crossing {
 /// that merely touch don't count.
 ///
 /// Exact: every sign comes from an adaptive predicate (Shewchuk 1997).
-pub fn crossings(patches: &Patches) -> Vec<Crossing> {
-    let mut found = patches.touching_pairs(0.0, |a, b, found| {
+///
+/// # Errors
+/// [`Unsound::TooManyCrossings`] where that takes more work than any surface that can be cast.
+pub fn crossings(patches: &Patches) -> Result<Vec<Crossing>, Unsound> {
+    let work = Work::on(patches.triangles(), WORK_AT_LEAST, WORK_PER_TRIANGLE);
+    let mut found = patches.touching_pairs(0.0, &work, |a, b, found| {
         let shared = a.names.iter().filter(|v| b.names.contains(v)).count();
         let place = match shared {
             0 => meet(&a.corners, &b.corners),
@@ -30,10 +44,14 @@ pub fn crossings(patches: &Patches) -> Vec<Crossing> {
         if let Some(place_mm) = place {
             let triangles = [a.number.min(b.number), a.number.max(b.number)];
             found.push(Crossing { triangles, place_mm });
+            work.add(WORK_FOUND);
         }
     });
+    if work.is_over() {
+        return Err(Unsound::TooManyCrossings);
+    }
     found.sort_by_key(|c| c.triangles);
-    found
+    Ok(found)
 }
 
 /// Pairs of triangles that lie on one another beside a common edge, where more than two meet

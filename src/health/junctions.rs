@@ -3,7 +3,7 @@
 
 use hashbrown::HashMap;
 
-use crate::mesh::{HalfEdge, Mesh, Vec3, runs_to, starts_at, triangle_area};
+use crate::mesh::{HalfEdge, Mesh, Patches, runs_to, starts_at, triangle_area};
 
 use super::Repair;
 
@@ -15,36 +15,23 @@ pub struct Split {
     pub repair: Repair,
 }
 
-type Grid = HashMap<[i64; 3], Vec<u32>, foldhash::fast::FixedState>;
-
 /// Splits open edges at the corners of other open edges that lie within `reach` of them and
 /// farther than that from their ends. `None` where there are none.
 pub fn split(mesh: &Mesh, open: &[HalfEdge], reach: f64) -> Option<Split> {
     let ends = |h: HalfEdge| [starts_at(mesh, h), runs_to(mesh, h)];
-    let at = |v: u32| mesh.vertices()[v as usize];
-    let length = |h: &HalfEdge| {
-        let [a, b] = ends(*h).map(at);
-        a.distance(b)
-    };
-    // Cells as wide as an edge is long on average: the walk along all edges then visits about
-    // as many cells as there are edges.
-    let cell = (open.iter().map(length).sum::<f64>() / open.len() as f64).max(reach);
-    if !cell.is_finite() || cell <= 0.0 {
-        return None;
-    }
     let mut corners: Vec<u32> = open.iter().flat_map(|h| ends(*h)).collect();
     corners.sort_unstable();
     corners.dedup();
-    let mut grid = Grid::default();
-    for v in corners {
-        grid.entry(cell_of(at(v), cell)).or_default().push(v);
-    }
+    // A tree over the corners alone, each a triangle of no size: edges of any length among corners
+    // of any density.
+    let points = mesh.with_triangles(corners.into_iter().map(|v| [v; 3]).collect());
+    let points = Patches::new(&points.triangles_in_neighbour_order());
     let mut inserted: HashMap<u32, Vec<(HalfEdge, Vec<u32>)>, foldhash::fast::FixedState> =
         HashMap::default();
     let mut count = 0;
     for &h in open {
         let opposite = mesh.triangles()[h as usize / 3][(h as usize + 2) % 3];
-        let found = on_edge(mesh, &grid, cell, ends(h), opposite, reach);
+        let found = on_edge(mesh, &points, ends(h), opposite, reach);
         if !found.is_empty() {
             count += found.len();
             inserted.entry(h / 3).or_default().push((h, found));
@@ -70,41 +57,25 @@ pub fn split(mesh: &Mesh, open: &[HalfEdge], reach: f64) -> Option<Split> {
     Some(Split { mesh: mesh.with_triangles(triangles), repair })
 }
 
-fn cell_of(p: Vec3, cell: f64) -> [i64; 3] {
-    (p / cell).floor().to_array().map(|x| x as i64)
-}
-
 /// The corners that lie on an edge, in their order along it.
-fn on_edge(
-    mesh: &Mesh,
-    grid: &Grid,
-    cell: f64,
-    [a, b]: [u32; 2],
-    opposite: u32,
-    reach: f64,
-) -> Vec<u32> {
+fn on_edge(mesh: &Mesh, points: &Patches, [a, b]: [u32; 2], opposite: u32, reach: f64) -> Vec<u32> {
     let at = |v: u32| mesh.vertices()[v as usize];
     let (start, along) = (at(a), at(b) - at(a));
     let length = along.length();
+    if length <= 2.0 * reach {
+        return Vec::new();
+    }
     let direction = along.normalize_or_zero();
     let mut found: Vec<(f64, u32)> = Vec::new();
-    let steps = (length / cell).ceil().max(1.0) as u64;
-    for step in 0..=steps {
-        let [x, y, z] = cell_of(start + along * (step as f64 / steps as f64), cell);
-        for k in 0..27 {
-            let near = [x + k % 3 - 1, y + k / 3 % 3 - 1, z + k / 9 - 1];
-            for &v in grid.get(&near).into_iter().flatten() {
-                let place = (at(v) - start).dot(direction);
-                let off = (at(v) - start - direction * place).length();
-                let inside = place > reach && place < length - reach;
-                if inside && off <= reach && v != opposite {
-                    found.push((place, v));
-                }
-            }
+    points.for_each_beside([start, at(b)], reach, |[v, ..]| {
+        let place = (at(v) - start).dot(direction);
+        let off = (at(v) - start - direction * place).length();
+        let inside = place > reach && place < length - reach;
+        if inside && off <= reach && v != opposite {
+            found.push((place, v));
         }
-    }
+    });
     found.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)));
-    found.dedup_by_key(|(_, v)| *v);
     found.into_iter().map(|(_, v)| v).collect()
 }
 

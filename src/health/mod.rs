@@ -136,6 +136,11 @@ pub enum Unsound {
         /// Where the first pair crosses, mm.
         place_mm: Vec3,
     },
+    /// So much crosses, or stands in the way of so much else, that it can't be looked at in full.
+    #[error(
+        "too much of the surface crosses itself, or crowds in one place, for all of it to be looked at"
+    )]
+    TooManyCrossings,
     /// What is missing in a hole may be more than can be stood behind.
     #[error("{}", describe_too_large(.hole, *.area_share, *.volume_share))]
     HoleTooLarge {

@@ -43,7 +43,7 @@ impl Surface {
             }
         }
         if !self.is_known_free_of_crossings() {
-            let crossing = crossings(&Patches::new(self.mesh()));
+            let crossing = crossings(&Patches::new(self.mesh()))?;
             if let Some(first) = crossing.first() {
                 return Err(Unsound::Crossing { pairs: crossing.len(), place_mm: first.place_mm });
             }

@@ -144,7 +144,7 @@ impl Surface {
         let patches = Patches::new(&mesh);
         let mut crossing = match looked {
             Looked::Free => Vec::new(),
-            Looked::NotYet | Looked::ThroughPatch => crossings(&patches),
+            Looked::NotYet | Looked::ThroughPatch => crossings(&patches)?,
         };
         crossing.extend(overlaps_along_edges(&mesh, &edges));
         if let Some(first) = crossing.first() {

@@ -232,6 +232,7 @@ fn no_cavity(unsound: &Unsound) -> Finding {
         Unsound::Open { holes, .. } => ("not-closed", holes.first().map(|h| h.centre_mm)),
         Unsound::NotOrientable { place_mm } => ("not-orientable", Some(*place_mm)),
         Unsound::Crossing { place_mm, .. } => ("crosses-itself", Some(*place_mm)),
+        Unsound::TooManyCrossings => ("crosses-itself", None),
         Unsound::HoleTooLarge { hole, .. } => ("hole-too-large", Some(hole.centre_mm)),
         Unsound::Empty => ("encloses-nothing", None),
     };
@@ -271,7 +272,7 @@ fn advice(unsound: &Unsound) -> &'static str {
         Unsound::NotOrientable { .. } => {
             "rebuild the surface there so that it has an inside and an outside"
         }
-        Unsound::Crossing { .. } => {
+        Unsound::Crossing { .. } | Unsound::TooManyCrossings => {
             "unite the crossing parts into one surface in the program the mesh came from"
         }
         Unsound::HoleTooLarge { .. } => {

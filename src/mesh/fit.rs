@@ -53,6 +53,28 @@ pub fn fit_plane(points: impl Iterator<Item = (Vec3, f64)> + Clone, up: Vec3) ->
     (normal != Vec3::ZERO).then(|| Plane { normal, offset: normal.dot(mean) })
 }
 
+/// Three unit vectors at right angles, the first along which the directions run most, the last
+/// along which they run least; `None` where there are none. Longer ones count for more.
+///
+/// Source: eigenvectors of the sum of the directions' outer products.
+pub fn principal_axes(directions: impl Iterator<Item = Vec3>) -> Option<[Vec3; 3]> {
+    let mut sum = Matrix3::zeros();
+    for direction in directions {
+        let d = nalgebra::Vector3::from(direction.to_array());
+        sum += d * d.transpose();
+    }
+    if !(sum.trace() > 0.0 && sum.trace().is_finite()) {
+        return None;
+    }
+    let eigen = SymmetricEigen::new(sum);
+    let mut order = [0, 1, 2];
+    order.sort_by(|i, j| eigen.eigenvalues[*j].total_cmp(&eigen.eigenvalues[*i]));
+    Some(order.map(|k| {
+        let column = eigen.eigenvectors.column(k);
+        Vec3::new(column[0], column[1], column[2])
+    }))
+}
+
 /// Terms of a height of third degree.
 const TERMS: usize = 10;
 /// How many points a height of second and of third degree is fitted to at least.

@@ -20,7 +20,7 @@ pub use edges::{Edge, EdgeTable, HalfEdge, runs_to, starts_at};
 pub use fit::{HeightField, Plane, fit_heights, fit_plane};
 pub use frame::Frame;
 pub use measure::{area_vector_doubled, triangle_area};
-pub use patches::{Coin, Hit, Nearest, Patches, Placed, Surface};
+pub use patches::{Coin, Hit, Nearest, Patches, Placed, Surface, Work};
 pub use section::{Section, below_level};
 
 /// A point or direction; lengths in mm.

@@ -29,6 +29,12 @@ impl Mesh {
         }
         Self { vertices, triangles }
     }
+
+    /// The same with its triangles alone in that order, its vertices as they are.
+    pub fn triangles_in_neighbour_order(self) -> Self {
+        let triangles = neighbour_order(&self).into_iter().map(|t| self.triangles[t as usize]);
+        Self { triangles: triangles.collect(), vertices: self.vertices }
+    }
 }
 
 fn neighbour_order(mesh: &Mesh) -> Vec<u32> {

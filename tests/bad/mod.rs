@@ -4,6 +4,7 @@
 // Every test program takes its own part of these.
 #![allow(dead_code)]
 
+pub mod crowds;
 pub mod files;
 pub mod numbers;
 pub mod surfaces;
@@ -66,7 +67,7 @@ impl Outcome {
 
 /// All of them.
 pub fn all() -> Vec<Bad> {
-    [numbers::all(), surfaces::closed(), surfaces::open(), files::all()]
+    [numbers::all(), surfaces::closed(), surfaces::open(), crowds::all(), files::all()]
         .into_iter()
         .flatten()
         .collect()
@@ -75,6 +76,11 @@ pub fn all() -> Vec<Bad> {
 /// One case.
 fn bad(file: &str, what: &'static str, bytes: impl Into<Vec<u8>>, comes: Outcome) -> Bad {
     Bad { file: file.to_owned(), what, bytes: bytes.into(), comes }
+}
+
+/// One case, as OBJ.
+fn obj(file: &str, what: &'static str, shape: &Shape, comes: Outcome) -> Bad {
+    bad(file, what, shape.obj(), comes)
 }
 
 /// What the plain box holds, cm³.

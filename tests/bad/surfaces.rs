@@ -2,12 +2,8 @@
 
 use std::f64::consts::TAU;
 
-use super::{BOX_CM3, Bad, Outcome, bad, plain};
+use super::{BOX_CM3, Bad, Outcome, obj, plain};
 use crate::shapes::Shape;
-
-fn obj(file: &str, what: &'static str, shape: &Shape, comes: Outcome) -> Bad {
-    bad(file, what, shape.obj(), comes)
-}
 
 /// The plain box elsewhere.
 fn at(x: f64, y: f64, z: f64) -> Shape {

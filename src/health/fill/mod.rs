@@ -179,7 +179,10 @@ fn with_few_crossings(mesh: &Mesh, patches: &mut [Patch]) -> (Mesh, Looked) {
     let before = mesh.triangles().len() as u32;
     loop {
         let (filled, firsts) = joined(mesh, patches);
-        let crossing = crossings(&Patches::new(&filled));
+        let Ok(crossing) = crossings(&Patches::new(&filled)) else {
+            // Closing it finds that out as well, and tells.
+            return (filled, Looked::NotYet);
+        };
         // Those of the surface itself are told when it is closed.
         let at_fault: Vec<usize> = crossing
             .iter()

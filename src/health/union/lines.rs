@@ -3,6 +3,8 @@
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 
+use crate::mesh::Work;
+
 /// Nearer to an end than this share of a line's length, a crossing is that end.
 const AT_END: f64 = 1e-13;
 
@@ -16,17 +18,26 @@ pub struct Lines<'a, V: HasPosition<Scalar = f64>> {
     /// Crossings that may still be met: far more than there can be, so that rounding can't go on
     /// without end.
     left: usize,
+    work: &'a Work,
 }
+
+/// A crossing of two lines counts as so many steps of work: a corner and several pieces, which take
+/// about 1 KiB, and later a look at each.
+const WORK_CROSSED: usize = 500;
 
 impl<'a, V: HasPosition<Scalar = f64>> Lines<'a, V> {
     /// For so many lines.
-    pub fn new(net: &'a mut ConstrainedDelaunayTriangulation<V>, lines: usize) -> Self {
+    pub fn new(
+        net: &'a mut ConstrainedDelaunayTriangulation<V>,
+        lines: usize,
+        work: &'a Work,
+    ) -> Self {
         let left = lines.saturating_mul(lines).saturating_mul(4).saturating_add(1000);
-        Self { net, left }
+        Self { net, left, work }
     }
 
     /// Lays a line between two corners; `make` makes a corner where it crosses another. `None`
-    /// where rounding keeps the lines from being laid.
+    /// where rounding keeps the lines from being laid, or the work is over.
     pub fn lay(
         &mut self,
         from: FixedVertexHandle,
@@ -39,6 +50,10 @@ impl<'a, V: HasPosition<Scalar = f64>> Lines<'a, V> {
                 continue;
             }
             self.left = self.left.checked_sub(1)?;
+            self.work.add(WORK_CROSSED);
+            if self.work.is_over() {
+                return None;
+            }
             let crossed = self.net.get_conflicting_edges_between_vertices(p, q).next()?;
             let [a, b] = crossed.vertices().map(|v| v.fix());
             let middle = self.crossing([p, q], [a, b], make)?;
@@ -107,7 +122,8 @@ mod tests {
             let ends: Vec<_> = (0..8)
                 .map(|k| net.insert(around(k, off * f64::from(k))).expect("a plain point"))
                 .collect();
-            let mut lines = Lines::new(&mut net, 4);
+            let work = Work::unlimited();
+            let mut lines = Lines::new(&mut net, 4, &work);
             for k in 0..4 {
                 lines.lay(ends[k], ends[k + 4], &|at| at).expect("they can be laid");
             }

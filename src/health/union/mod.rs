@@ -12,7 +12,7 @@ mod pieces;
 mod points;
 mod sides;
 
-use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, triangle_area};
+use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, Work, triangle_area};
 
 use super::bodies::Bodies;
 use super::census::Census;
@@ -27,6 +27,11 @@ const REACH: f64 = 1e-9;
 /// How far within a body's own surface it is asked what else is there, in reaches.
 const HAIR: f64 = 10.0;
 
+/// Steps that uniting may take, beside so many for each triangle: lines that cross on a triangle,
+/// and triangles met on the way out from a piece.
+const WORK_AT_LEAST: usize = 300_000_000;
+const WORK_PER_TRIANGLE: usize = 1000;
+
 /// A mesh without crossings, and what was done.
 pub struct United {
     /// The surface of the union.
@@ -40,21 +45,25 @@ pub struct United {
 ///
 /// # Errors
 /// [`Unsound::Empty`] where nothing is enclosed; [`Unsound::Crossing`] at `place_mm` where the
-/// pieces don't close.
+/// pieces don't close; [`Unsound::TooManyCrossings`] where they are too many.
 pub fn unite(
     mesh: Mesh,
     edges: &EdgeTable,
     crossings: usize,
     place_mm: Vec3,
 ) -> Result<United, Unsound> {
-    let refused = Unsound::Crossing { pairs: crossings, place_mm };
+    let work = Work::on(mesh.triangles().len(), WORK_AT_LEAST, WORK_PER_TRIANGLE);
+    let refused = || match work.is_over() {
+        true => Unsound::TooManyCrossings,
+        false => Unsound::Crossing { pairs: crossings, place_mm },
+    };
     let (low, high) = mesh.bounding_box().ok_or(Unsound::Empty)?;
     let reach = REACH * (high - low).length();
-    let Faced { mesh, turned, doubtful_mm3 } = outermost_outward(mesh, edges, HAIR * reach);
+    let Faced { mesh, turned, doubtful_mm3 } = outermost_outward(mesh, edges, HAIR * reach, &work);
     let patches = Patches::new(&mesh);
-    let pieces = Pieces::new(&mesh, edges, &patches, reach).ok_or(refused.clone())?;
-    let sides = Sides::new(&mesh, &patches, &pieces, reach);
-    let kept = sides.kept().ok_or(refused.clone())?;
+    let pieces = Pieces::new(&mesh, edges, &patches, reach, &work).ok_or_else(refused)?;
+    let sides = Sides::new(&mesh, &patches, &pieces, reach, &work);
+    let kept = sides.kept().ok_or_else(refused)?;
     let all = &pieces.mesh;
     let mut buried_mm2 = 0.0;
     let mut triangles = Vec::new();
@@ -71,7 +80,7 @@ pub fn unite(
     let cleaned = clean::set_aside(all.with_triangles(triangles).in_neighbour_order());
     let census = Census::take(&cleaned.mesh, &cleaned.edges);
     if census.unbalanced > 0 || !census.open.is_empty() {
-        return Err(refused);
+        return Err(refused());
     }
     let repair = Repair {
         code: if turned { "turned-and-united" } else { "united" },
@@ -96,7 +105,7 @@ struct Faced {
 /// what was a void of theirs is one again. One that lies across another's surface, and mostly
 /// within, may have been meant for a void that pokes through its wall, which makes a difference of
 /// all that it encloses.
-fn outermost_outward(mesh: Mesh, edges: &EdgeTable, hair_mm: f64) -> Faced {
+fn outermost_outward(mesh: Mesh, edges: &EdgeTable, hair_mm: f64, work: &Work) -> Faced {
     let bodies = Bodies::connected(&mesh, edges);
     let volumes_mm3 = bodies.volumes_mm3(&mesh);
     let inward: Vec<bool> = volumes_mm3.iter().map(|v| *v < 0.0).collect();
@@ -107,7 +116,7 @@ fn outermost_outward(mesh: Mesh, edges: &EdgeTable, hair_mm: f64) -> Faced {
     let triangles = bodies.triangles();
     let share_held = |b: usize, holds: &[bool]| {
         let hair_mm = if inward[b] { hair_mm } else { -hair_mm };
-        bodies.share_held(&triangles[b], holds, &mesh, &patches, hair_mm)
+        bodies.share_held(&triangles[b], holds, &mesh, &patches, hair_mm, work)
     };
     let outward: Vec<bool> = inward.iter().map(|inward| !inward).collect();
     let (mut outermost, mut doubtful_mm3) = (vec![false; inward.len()], 0.0);

@@ -7,7 +7,7 @@ use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation
 use super::cut::{Meeting, clipped, meeting};
 use super::lines::Lines;
 use super::points::Points;
-use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, area_vector_doubled, triangle_area};
+use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, Work, area_vector_doubled, triangle_area};
 
 /// The cut mesh.
 pub struct Pieces {
@@ -25,8 +25,15 @@ type Cuts = BTreeMap<u32, Vec<[u32; 2]>>;
 type OnEdges = BTreeMap<[u32; 2], Vec<u32>>;
 
 impl Pieces {
-    /// Cuts the triangles of a closed mesh; `None` where a triangle can't be cut.
-    pub fn new(mesh: &Mesh, edges: &EdgeTable, patches: &Patches, reach: f64) -> Option<Self> {
+    /// Cuts the triangles of a closed mesh; `None` where a triangle can't be cut, or all `work`
+    /// is done.
+    pub fn new(
+        mesh: &Mesh,
+        edges: &EdgeTable,
+        patches: &Patches,
+        reach: f64,
+        work: &Work,
+    ) -> Option<Self> {
         let mut points = Points::new(mesh.vertices(), reach);
         let lines = lines(mesh, patches, &mut points, reach);
         let on_edges = corners_on_edges(mesh, edges, &lines, &points, 2.0 * reach);
@@ -47,7 +54,7 @@ impl Pieces {
             cut_area_mm2 += triangle_area(mesh.corners(t as usize));
             let none = Vec::new();
             let own = Triangle::new(mesh, t, &on_edges, &points);
-            let parts = own.pieces(lines.get(&t).unwrap_or(&none), &mut points)?;
+            let parts = own.pieces(lines.get(&t).unwrap_or(&none), &mut points, work)?;
             of.extend(parts.iter().map(|_| t));
             triangles.extend(parts);
         }
@@ -57,7 +64,7 @@ impl Pieces {
 
 /// The lines along which triangles meet, under both their numbers.
 fn lines(mesh: &Mesh, patches: &Patches, points: &mut Points, reach: f64) -> Cuts {
-    let mut met = patches.touching_pairs(reach, |a, b, found| {
+    let mut met = patches.touching_pairs(reach, &Work::unlimited(), |a, b, found| {
         if let Some(meeting) = meeting(a, b, reach) {
             found.push((a.number.min(b.number), a.number.max(b.number), meeting));
         }
@@ -208,7 +215,12 @@ impl Triangle {
     }
 
     /// The triangle cut along its sides' corners and the lines.
-    fn pieces(&self, lines: &[[u32; 2]], points: &mut Points) -> Option<Vec<[u32; 3]>> {
+    fn pieces(
+        &self,
+        lines: &[[u32; 2]],
+        points: &mut Points,
+        work: &Work,
+    ) -> Option<Vec<[u32; 3]>> {
         let mut cdt = ConstrainedDelaunayTriangulation::<Corner>::new();
         let mut handles = BTreeMap::new();
         let on_one_side = |line: &&[u32; 2]| {
@@ -224,7 +236,7 @@ impl Triangle {
         }
         let pairs = self.sides.iter().flat_map(|side| side.windows(2).map(|w| [w[0], w[1]]));
         let all: Vec<[u32; 2]> = pairs.chain(inner).collect();
-        let mut net = Lines::new(&mut cdt, all.len());
+        let mut net = Lines::new(&mut cdt, all.len(), work);
         for [p, q] in all {
             net.lay(handles[&p], handles[&q], &|at| Corner { at, name: None })?;
         }

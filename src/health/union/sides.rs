@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::pieces::Pieces;
 use crate::health::bodies::Bodies;
-use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, area_vector_doubled};
+use crate::mesh::{EdgeTable, Mesh, Patches, Vec3, Work, area_vector_doubled};
 
 /// Places within a triangle to look from, as weights of its corners.
 const PLACES: [[f64; 3]; 4] =
@@ -25,6 +25,7 @@ pub struct Sides<'a> {
     /// Pieces of each triangle of the whole mesh, as ranges of the cut one.
     first_piece: Vec<u32>,
     near: f64,
+    work: &'a Work,
 }
 
 /// What is seen from a place on a sheet.
@@ -39,27 +40,35 @@ struct Seen {
 
 impl<'a> Sides<'a> {
     /// Sorts the pieces into sheets.
-    pub fn new(mesh: &'a Mesh, patches: &'a Patches, pieces: &'a Pieces, reach: f64) -> Self {
+    pub fn new(
+        mesh: &'a Mesh,
+        patches: &'a Patches,
+        pieces: &'a Pieces,
+        reach: f64,
+        work: &'a Work,
+    ) -> Self {
         let sheets = Bodies::sheets(&pieces.mesh, &EdgeTable::new(&pieces.mesh));
         let mut first_piece = vec![0u32; mesh.triangles().len() + 1];
         pieces.of.iter().for_each(|t| first_piece[*t as usize + 1] += 1);
         for t in 1..first_piece.len() {
             first_piece[t] += first_piece[t - 1];
         }
-        Self { mesh, patches, pieces, sheets, first_piece, near: 4.0 * reach }
+        Self { mesh, patches, pieces, sheets, first_piece, near: 4.0 * reach, work }
     }
 
-    /// Which pieces bound the union; `None` where that can't be seen.
+    /// Which pieces bound the union; `None` where that can't be seen, or the work is over.
     pub fn kept(&self) -> Option<Vec<bool>> {
         let largest = self.sheets.largest(&self.pieces.mesh);
-        let kept: Option<Vec<bool>> = largest
+        // All are looked at before one that can't be seen ends it: how much work that is must not
+        // hang on the order.
+        let kept: Vec<Option<bool>> = largest
             .into_par_iter()
             .map(|piece| {
-                let seen = self.look(piece)?;
+                let seen = if self.work.is_over() { None } else { self.look(piece) }?;
                 Some(seen.outside <= 0 && seen.inside >= 1 && !seen.doubled)
             })
             .collect();
-        let kept = kept?;
+        let kept: Vec<bool> = kept.into_iter().collect::<Option<_>>()?;
         let of_piece = |t: usize| kept[self.sheets.of(t) as usize];
         Some((0..self.pieces.of.len()).map(of_piece).collect())
     }
@@ -84,8 +93,9 @@ impl<'a> Sides<'a> {
     fn look_along(&self, piece: u32, from: Vec3, along: Vec3, normal: Vec3) -> Option<Seen> {
         let own = self.pieces.of[piece as usize];
         let mut seen = Seen { outside: 0, inside: 1, doubled: false };
-        let mut clear = true;
+        let (mut clear, mut met) = (true, 0);
         self.patches.for_each_along(from, along, |t, corners| {
+            met += 1;
             if t == own || !clear {
                 return;
             }
@@ -127,6 +137,7 @@ impl<'a> Sides<'a> {
                 Some(true) => seen.outside += if slant > 0.0 { 1 } else { -1 },
             }
         });
+        self.work.add(met);
         seen.inside += seen.outside;
         clear.then_some(seen)
     }

@@ -2,7 +2,7 @@
 //!
 //! The boxes of n long needles, or of a fan of n around one corner, all touch: going by boxes,
 //! n² pairs come up. Here space is halved until few triangles share a cell, each with the box of
-//! its part there only. Triangles of a fan share cells at its corner however small those are; but
+//! its part there only, along axes in which most of them run. Triangles of a fan share cells at its corner however small those are; but
 //! two that have a corner in common meet beside it only where both lie in the same direction from
 //! it. So a fan's own pairs are looked for among directions, by the same halving.
 //!
@@ -15,7 +15,7 @@ use rayon::prelude::*;
 
 use crate::mesh::Vec3;
 
-use super::{Placed, boxes_touch};
+use super::{Placed, Work, aligned, box_of, boxes_touch};
 
 /// A corner of more triangles than this is the hub of a fan.
 const FAN: usize = 32;
@@ -49,20 +49,23 @@ type Found<T> = ([u32; 2], T);
 pub fn pairs<T: Send>(
     placed: &[Placed],
     reach_mm: f64,
+    work: &Work,
     visit: &(impl Fn(&Placed, &Placed, &mut Vec<T>) + Sync),
 ) -> Vec<T> {
     let hubs = hubs(placed);
+    let corners = aligned::corners(placed);
     let size = placed.iter().fold(0.0, |size: f64, t| size.max((t.high - t.low).max_element()));
     let wider = WIDENED * size + 2.0 * reach_mm;
     let mut parts: Vec<Part> = (0u32..)
         .zip(placed)
         .map(|(of, t)| {
-            let hub = hub_of(t, &hubs);
-            Part { of, hub, low: t.low - wider, high: t.high + wider }
+            let (low, high) = box_of(&corners[of as usize]);
+            Part { of, hub: hub_of(t, &hubs), low: low - wider, high: high + wider }
         })
         .collect();
     parts.sort_by_key(|part| (part.hub, part.of));
-    let mut found = Search { placed, visit, in_space: true, wider }.all(&parts);
+    let search = Search { placed, corners: &corners, work, visit, in_space: true, wider };
+    let mut found = search.all(&parts);
     let fans: Vec<&[Part]> =
         parts.chunk_by(|a, b| a.hub == b.hub).filter(|fan| fan[0].hub.is_some()).collect();
     let within: Vec<Vec<Found<T>>> = fans
@@ -72,7 +75,7 @@ pub fn pairs<T: Send>(
                 .iter()
                 .map(|part| seen_from_hub(&placed[part.of as usize], part, reach_mm))
                 .collect();
-            Search { placed, visit, in_space: false, wider: 0.0 }.all(&directions)
+            Search { in_space: false, wider: 0.0, ..search }.all(&directions)
         })
         .collect();
     found.extend(within.into_iter().flatten());
@@ -123,6 +126,9 @@ fn pairs_in(parts: &[Part]) -> f64 {
 
 struct Search<'a, V> {
     placed: &'a [Placed],
+    /// Their corners along the axes in which space is halved.
+    corners: &'a [[Vec3; 3]],
+    work: &'a Work,
     visit: &'a V,
     /// Parts are of triangles, so that the box of a part in a smaller cell follows from its
     /// corners.
@@ -146,15 +152,14 @@ impl<V> Search<'_, V> {
     where
         V: Fn(&Placed, &Placed, &mut Vec<T>) + Sync,
     {
+        if self.work.is_over() {
+            return Vec::new();
+        }
         if pairs <= FEW || halvings == 0 {
             return self.look_through(parts);
         }
-        let (low, high) =
-            parts.iter().fold((Vec3::INFINITY, Vec3::NEG_INFINITY), |(low, high), part| {
-                (low.min(part.low), high.max(part.high))
-            });
-        let axis = (high - low).max_position();
-        let middle = 0.5 * (low[axis] + high[axis]);
+        let (axis, low, high) = widest(parts);
+        let middle = 0.5 * (low + high);
         let halves = [
             self.half(parts, axis, f64::NEG_INFINITY, middle + self.wider),
             self.half(parts, axis, middle - self.wider, f64::INFINITY),
@@ -188,7 +193,7 @@ impl<V> Search<'_, V> {
         cut.low[axis] = cut.low[axis].max(from);
         cut.high[axis] = cut.high[axis].min(to);
         if self.in_space {
-            let corners = &self.placed[part.of as usize].corners;
+            let corners = &self.corners[part.of as usize];
             let (low, high) = box_between(corners, axis, cut.low[axis], cut.high[axis]);
             cut.low = cut.low.max(low - self.wider);
             cut.high = cut.high.min(high + self.wider);
@@ -203,10 +208,14 @@ impl<V> Search<'_, V> {
         let (mut found, mut one) = (Vec::new(), Vec::new());
         let mut end_of_fan = 0;
         for (k, a) in parts.iter().enumerate() {
+            if self.work.is_over() {
+                break;
+            }
             if k >= end_of_fan {
                 let fan = parts[k..].iter().take_while(|b| b.hub.is_some() && b.hub == a.hub);
                 end_of_fan = (k + fan.count()).max(k + 1);
             }
+            let mut pairs = 0;
             for b in &parts[end_of_fan..] {
                 if !boxes_touch(a.low, a.high, b.low, b.high) {
                     continue;
@@ -216,11 +225,25 @@ impl<V> Search<'_, V> {
                 if boxes_touch(a.low, a.high, b.low, b.high) {
                     (self.visit)(a, b, &mut one);
                     found.extend(one.drain(..).map(|found| ([a.number, b.number], found)));
+                    pairs += 1;
                 }
             }
+            self.work.add(pairs);
         }
         found
     }
+}
+
+/// The axis along which a cell is widest beside its parts, and from where to where: halved across
+/// parts that run all through it, each would only be there twice.
+fn widest(parts: &[Part]) -> (usize, f64, f64) {
+    let (mut low, mut high, mut sum) = (Vec3::INFINITY, Vec3::NEG_INFINITY, Vec3::ZERO);
+    for part in parts {
+        (low, high, sum) = (low.min(part.low), high.max(part.high), sum + (part.high - part.low));
+    }
+    let mean = sum / parts.len() as f64;
+    let axis = ((high - low) / mean.max(Vec3::splat(f64::MIN_POSITIVE))).max_position();
+    (axis, low[axis], high[axis])
 }
 
 /// The box of a triangle's part between two levels along an axis.

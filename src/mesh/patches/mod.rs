@@ -1,10 +1,12 @@
 //! A mesh in small patches of neighbouring triangles under a tree of boxes: nearest
 //! point, inside or outside, first hit, and pairs that come close.
 
+mod aligned;
 mod coin;
 mod crowd;
 mod pairs;
 mod tree;
+mod work;
 
 use rayon::prelude::*;
 use robust::{Coord, Coord3D, orient2d, orient3d};
@@ -13,6 +15,7 @@ use super::closest::closest_on_triangle;
 use super::{Mesh, Vec3};
 pub use coin::Coin;
 use tree::{Node, Tree};
+pub use work::Work;
 
 /// Triangles per patch: small enough that few are looked at in vain, large enough that the tree
 /// over them stays small.
@@ -78,6 +81,11 @@ impl Patches {
         let names = mesh.triangles().to_vec();
         let tree = Tree::new(&corners);
         Self { corners, names, tree }
+    }
+
+    /// How many triangles there are.
+    pub fn triangles(&self) -> usize {
+        self.corners.len()
     }
 
     /// The nearest point of the surface within `reach` mm of `p`; `known` is some point of the
@@ -192,6 +200,20 @@ impl Patches {
                     visit(k as u32, self.corners[k]);
                 }
             },
+        );
+    }
+
+    /// Visits every triangle that may come within `reach` mm of the line from `a` to `b`, by the
+    /// vertices that it names.
+    pub fn for_each_beside(&self, [a, b]: [Vec3; 2], reach: f64, mut visit: impl FnMut([u32; 3])) {
+        let (low, high) = (a.min(b) - reach, a.max(b) + reach);
+        let inverse = (b - a).recip();
+        self.tree.descend(
+            |node| {
+                boxes_touch(node.low, node.high, low, high)
+                    && line_meets_box(a, inverse, node.low - reach, node.high + reach)
+            },
+            |patch| self.names[self.range(patch)].iter().for_each(|names| visit(*names)),
         );
     }
 

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use crate::mesh::Vec3;
 
-use super::{PATCH, Patches, Placed, boxes_touch, crowd};
+use super::{PATCH, Patches, Placed, Work, boxes_touch, crowd};
 
 /// Patches whose pairs are looked for together.
 const GROUP: usize = 8;
@@ -22,21 +22,25 @@ impl Patches {
     /// Left out is what can't meet: triangles whose boxes don't touch, and in crowds also those
     /// whose parts in no small box do, or that lie in different directions from a common corner.
     /// What lies within `reach_mm` of one another counts as meeting there.
+    ///
+    /// Each pair is a step of `work`; once that is over the search ends, and what is found is not
+    /// all there is.
     pub fn touching_pairs<T: Send>(
         &self,
         reach_mm: f64,
+        work: &Work,
         visit: impl Fn(&Placed, &Placed, &mut Vec<T>) + Sync,
     ) -> Vec<T> {
         let groups = self.tree.patches().len().div_ceil(GROUP);
         let found: Vec<Option<Vec<T>>> =
-            (0..groups).into_par_iter().map(|group| self.pairs_from(group, &visit)).collect();
+            (0..groups).into_par_iter().map(|group| self.pairs_from(group, work, &visit)).collect();
         let crowded: Vec<bool> = found.iter().map(Option::is_none).collect();
         let mut found: Vec<T> = found.into_iter().flatten().flatten().collect();
         if crowded.contains(&true) {
             let across: Vec<Vec<T>> = (0..groups)
                 .into_par_iter()
                 .filter(|group| !crowded[*group])
-                .map(|group| self.pairs_back_to(&crowded, group, &visit))
+                .map(|group| self.pairs_back_to(&crowded, group, work, &visit))
                 .collect();
             found.extend(across.into_iter().flatten());
             let placed: Vec<Placed> = (0..groups)
@@ -45,7 +49,7 @@ impl Patches {
                 .flat_map(|patch| self.range(patch as u32))
                 .map(|k| self.placed(k))
                 .collect();
-            found.extend(crowd::pairs(&placed, reach_mm, &visit));
+            found.extend(crowd::pairs(&placed, reach_mm, work, &visit));
         }
         found
     }
@@ -78,6 +82,7 @@ impl Patches {
     fn pairs_from<T>(
         &self,
         group: usize,
+        work: &Work,
         visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
     ) -> Option<Vec<T>> {
         let others = self.others(group);
@@ -89,7 +94,7 @@ impl Patches {
             let placed = self.placed_in(patch as u32);
             for other in others.iter().filter(|other| **other as usize >= patch) {
                 let here = (patch as u32, &placed[..]);
-                self.pairs_between(here, *other, &mut there, visit, &mut found);
+                self.pairs_between(here, *other, &mut there, work, visit, &mut found);
             }
         }
         Some(found)
@@ -101,6 +106,7 @@ impl Patches {
         &self,
         crowded: &[bool],
         group: usize,
+        work: &Work,
         visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
     ) -> Vec<T> {
         let (mut found, mut there) = (Vec::new(), Vec::with_capacity(PATCH));
@@ -110,7 +116,7 @@ impl Patches {
                 let placed = self.placed_in(other);
                 for patch in self.own(group) {
                     let here = (other, &placed[..]);
-                    self.pairs_between(here, patch as u32, &mut there, visit, &mut found);
+                    self.pairs_between(here, patch as u32, &mut there, work, visit, &mut found);
                 }
             }
         }
@@ -128,12 +134,13 @@ impl Patches {
         (here, placed): (u32, &[Placed]),
         other: u32,
         there: &mut Vec<Placed>,
+        work: &Work,
         visit: &impl Fn(&Placed, &Placed, &mut Vec<T>),
         found: &mut Vec<T>,
     ) {
         let nodes = self.tree.patches();
         let (here, other_node) = (&nodes[here as usize], &nodes[other as usize]);
-        if !boxes_touch(here.low, here.high, other_node.low, other_node.high) {
+        if work.is_over() || !boxes_touch(here.low, here.high, other_node.low, other_node.high) {
             return;
         }
         there.clear();
@@ -142,12 +149,15 @@ impl Patches {
                 .map(|k| self.placed(k))
                 .filter(|b| boxes_touch(b.low, b.high, here.low, here.high)),
         );
+        let mut pairs = 0;
         for a in placed {
             for b in there.iter().filter(|b| b.number > a.number) {
                 if boxes_touch(a.low, a.high, b.low, b.high) {
                     visit(a, b, found);
+                    pairs += 1;
                 }
             }
         }
+        work.add(pairs);
     }
 }
