@@ -13,6 +13,8 @@ const WORK_PER_TRIANGLE: usize = 10_000;
 /// A crossing counts as so many pairs: it takes room as well as time, here and where what crosses
 /// is united.
 const WORK_FOUND: usize = 500;
+/// Two on one edge, none of which is left out by its box, count as so many pairs.
+const WORK_ON_EDGE: usize = 5;
 
 /// Two triangles that cross or lie on one another.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,24 +59,33 @@ pub fn crossings(patches: &Patches) -> Result<Vec<Crossing>, Unsound> {
 /// Pairs of triangles that lie on one another beside a common edge, where more than two meet
 /// along it: bodies that share a face, cut in another way on either side. Two neighbours that
 /// are alone on their edge are one surface folded flat, which encloses nothing there.
-pub fn overlaps_along_edges(mesh: &Mesh, edges: &EdgeTable) -> Vec<Crossing> {
+///
+/// # Errors
+/// [`Unsound::TooManyCrossings`] where very many triangles meet along an edge.
+pub fn overlaps_along_edges(mesh: &Mesh, edges: &EdgeTable) -> Result<Vec<Crossing>, Unsound> {
+    let work = Work::on(mesh.triangles().len(), WORK_AT_LEAST, WORK_PER_TRIANGLE);
     let mut found = Vec::new();
     for edge in edges.iter().filter(|e| e.half_edges().len() > 2) {
         let sides: Vec<HalfEdge> = edge.half_edges().collect();
         for (k, a) in sides.iter().enumerate() {
+            work.add(WORK_ON_EDGE * sides[k + 1..].len());
+            if work.is_over() {
+                return Err(Unsound::TooManyCrossings);
+            }
             for b in &sides[k + 1..] {
                 let (p, q) = (mesh.corners(*a as usize / 3), mesh.corners(*b as usize / 3));
                 if nearly_flat(&p, &q, &heights(&p, &q)) && overlap_in_plane(&p, &q) {
                     let triangles = [(*a / 3).min(*b / 3), (*a / 3).max(*b / 3)];
                     let place_mm = (p[0] + p[1] + p[2]) / 3.0;
                     found.push(Crossing { triangles, place_mm });
+                    work.add(WORK_FOUND);
                 }
             }
         }
     }
     found.sort_by_key(|c| c.triangles);
     found.dedup_by_key(|c| c.triangles);
-    found
+    Ok(found)
 }
 
 /// Where two triangles without a common corner cross or overlap.

@@ -146,7 +146,7 @@ impl Surface {
             Looked::Free => Vec::new(),
             Looked::NotYet | Looked::ThroughPatch => crossings(&patches)?,
         };
-        crossing.extend(overlaps_along_edges(&mesh, &edges));
+        crossing.extend(overlaps_along_edges(&mesh, &edges)?);
         if let Some(first) = crossing.first() {
             let before_mm3 = bodies.enclosed_mm3(&mesh);
             let mut united = union::unite(mesh, &edges, crossing.len(), first.place_mm)?;
