@@ -11,9 +11,10 @@ use std::time::{Duration, Instant};
 
 use bytes::archive::{model, package, tetrahedron};
 use cavigram::formats::{self, ReadError, USUAL_TRIANGLES_MOST};
-use cavigram::job::{self, ClockRequest, JobRequest, LayersRequest, MeshRequest};
+use cavigram::job::{self, ClockRequest, Impressions, JobRequest, LayersRequest, MeshRequest};
 use cavigram::layers;
 use cavigram::plan::{PlanRequest, ShopTold};
+use cavigram::sheet::ReadAs;
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use support::shapes::Shape;
@@ -233,6 +234,33 @@ fn a_plan_with_too_small_a_budget_says_so_and_gives_grams_all_the_same() {
     };
     assert!(codes(0));
     assert!(!codes(LayersRequest::default().queries_most));
+}
+
+/// The budget is that of the whole plan: what just suffices for the largest impression alone is too
+/// little for it and another.
+#[test]
+fn impressions_share_one_budget() {
+    let sample = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-meshes/two-impressions.stl");
+    let bytes = std::fs::read(sample).unwrap();
+    let suffices = |impression: Impressions, queries_most: u64| {
+        let mut mesh = MeshRequest::new("two-impressions.stl");
+        (mesh.read_as, mesh.impression) = (Some(ReadAs::Mould), Some(impression));
+        let request = JobRequest {
+            mesh,
+            layers: LayersRequest { queries_most, ..LayersRequest::default() },
+            materials: PlanRequest::typical().unwrap(),
+            inserts: Vec::new(),
+            clock: ClockRequest::default(),
+            shop_told: ShopTold::default(),
+        };
+        let sheet = job::run(&bytes, &request, &|_, _| ()).unwrap();
+        !sheet.findings.iter().any(|finding| finding.code == "tolerance-not-reached")
+    };
+    let largest = Impressions::Number(1);
+    let just = (8..40).map(|k| 1 << k).find(|most| suffices(largest, *most)).unwrap();
+    assert!(just > 1 << 8, "{just}");
+    assert!(!suffices(Impressions::All, just), "{just}");
+    assert!(suffices(Impressions::All, 4 * just), "{just}");
 }
 
 /// `plan --save` stopped at many moments of its run: a job file that is there is whole, an old

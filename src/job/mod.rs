@@ -297,7 +297,8 @@ fn fill(seen: Seen, request: &MeshRequest) -> Result<Filled, JobError> {
     Ok(Filled { scale, mesh, health, cavities: found.cavities, facts, findings })
 }
 
-/// Splits every cavity into layers.
+/// Splits every cavity into layers, with at most so much work on all of them together: each may do
+/// its share, and what those before it left of theirs.
 fn split_all<'a>(
     cavities: &'a [Cavity],
     request: &LayerRequest,
@@ -305,10 +306,14 @@ fn split_all<'a>(
     progress: Progress<'_>,
 ) -> Vec<(&'a Cavity, Layers)> {
     let each = (1.0 - LAYERS_BEGIN) / cavities.len() as f64;
+    let mut left = queries_most;
     let split = cavities.iter().enumerate().map(|(k, cavity)| {
         let begin = LAYERS_BEGIN + each * k as f64;
         let tell = |share: f64| progress(Phase::Layers, begin + each * share);
-        (cavity, layers::split_within(cavity, request, queries_most, &tell))
+        let share = left / (cavities.len() - k) as u64;
+        let layers = layers::split_within(cavity, request, share, &tell);
+        left = left.saturating_sub(layers.queries);
+        (cavity, layers)
     });
     split.collect()
 }
