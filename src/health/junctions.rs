@@ -15,8 +15,14 @@ pub struct Split {
     pub repair: Repair,
 }
 
+/// Corners that edges may be split at, beside so many for each triangle. Where very many open edges
+/// lie along one line, each has the corners of most others on it, by the square of their number:
+/// that is no seam, and stays as it is.
+const SPLITS_AT_LEAST: usize = 10_000;
+const SPLITS_PER_TRIANGLE: usize = 10;
+
 /// Splits open edges at the corners of other open edges that lie within `reach` of them and
-/// farther than that from their ends. `None` where there are none.
+/// farther than that from their ends. `None` where there are none, or far too many.
 pub fn split(mesh: &Mesh, open: &[HalfEdge], reach: f64) -> Option<Split> {
     let ends = |h: HalfEdge| [starts_at(mesh, h), runs_to(mesh, h)];
     let mut corners: Vec<u32> = open.iter().flat_map(|h| ends(*h)).collect();
@@ -28,12 +34,16 @@ pub fn split(mesh: &Mesh, open: &[HalfEdge], reach: f64) -> Option<Split> {
     let points = Patches::new(&points.triangles_in_neighbour_order());
     let mut inserted: HashMap<u32, Vec<(HalfEdge, Vec<u32>)>, foldhash::fast::FixedState> =
         HashMap::default();
+    let most = SPLITS_AT_LEAST + SPLITS_PER_TRIANGLE * mesh.triangles().len();
     let mut count = 0;
     for &h in open {
         let opposite = mesh.triangles()[h as usize / 3][(h as usize + 2) % 3];
         let found = on_edge(mesh, &points, ends(h), opposite, reach);
         if !found.is_empty() {
             count += found.len();
+            if count > most {
+                return None;
+            }
             inserted.entry(h / 3).or_default().push((h, found));
         }
     }

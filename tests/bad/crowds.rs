@@ -29,6 +29,12 @@ pub fn all() -> Vec<Bad> {
             Outcome::Untrusted("no volume"),
         ),
         obj(
+            "along-one-line.obj",
+            "5000 triangles with edges on one line",
+            &on_one_line(5000),
+            Outcome::Untrusted("no volume"),
+        ),
+        obj(
             "wedges.obj",
             "500 wedges about one edge",
             &wedges(500),
@@ -65,6 +71,15 @@ fn book(leaves: u32) -> Shape {
     let mut vertices = vec![[0.0; 3], [0.0, 0.0, 50.0]];
     vertices.extend((0..leaves).map(|k| on_circle(k, leaves, 0.0)));
     Shape { vertices, triangles: (0..leaves).map(|k| [0, 1, k + 2]).collect() }
+}
+
+/// Edges of any length on the x axis, their triangles turned about it.
+fn on_one_line(count: u32) -> Shape {
+    let corners = scattered(40.0).zip(0..count).flat_map(|([from, to, _], k)| {
+        let [y, z, _] = on_circle(k, count, 0.0);
+        [[from, 0.0, 0.0], [60.0 + to, 0.0, 0.0], [50.0, y, z]]
+    });
+    of_triangles(corners.collect())
 }
 
 fn wedges(count: u32) -> Shape {
