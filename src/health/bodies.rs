@@ -210,27 +210,24 @@ impl Bodies {
         // take room by the square of their number.
         let holders = |b: usize| self.holders(b as u32, &bodies, &mesh, patches, &work);
         let outermost = for_each_body(self.count, |b| holders(b).is_empty());
-        let over = for_each_body(self.count, |b| {
-            let held = !outermost[b];
-            let holder = held.then(|| holders(b).into_iter().find(|h| outermost[*h as usize]));
-            bodies[holder.flatten().map_or(b, |h| h as usize)].volume_mm3 < 0.0
+        let held_by = |b: usize| if outermost[b] { Vec::new() } else { holders(b) };
+        let turned = for_each_body(self.count, |b| {
+            let holder = held_by(b).into_iter().find(|h| outermost[*h as usize]);
+            bodies[holder.map_or(b, |h| h as usize)].volume_mm3 < 0.0
         });
         let way = |b: usize| match bodies[b].volume_mm3 {
             0.0 => 0,
-            v if (v > 0.0) != over[b] => 1,
+            v if (v > 0.0) != turned[b] => 1,
             _ => -1,
         };
         // A surface bounds the union where the winding number passes between 0 and 1.
         let kept = for_each_body(self.count, |b| {
-            let held = !outermost[b];
-            let outside: i32 =
-                if held { holders(b).iter().map(|h| way(*h as usize)).sum() } else { 0 };
+            let outside: i32 = held_by(b).iter().map(|h| way(*h as usize)).sum();
             (outside >= 1) != (outside + way(b) >= 1)
         });
         if work.is_over() {
             return Err(Unsound::TooManyCrossings);
         }
-        let turned = over;
         report(&bodies, &turned, &kept, &outermost, health);
         if !kept.contains(&true) {
             return Err(Unsound::Empty);

@@ -109,8 +109,8 @@ pub struct LayersRequest {
     pub weighed: Option<WeighedFilling>,
     /// What is in the mould already, where the plan is corrected in mid-job.
     pub in_mould: InMould,
-    /// The most work on the layers of all cavities together, in distances to the wall; where it does not
-    /// suffice, the limits are wider than asked for, and a warning says so.
+    /// The most work on the layers of all cavities together, in distances to the wall; where it
+    /// does not suffice, the limits are wider than asked for, and a warning says so.
     pub queries_most: u64,
     /// The two parts of a mould that closes round the piece, where it is cast in one.
     pub parting: Option<PartingRequest>,

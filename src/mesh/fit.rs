@@ -38,17 +38,11 @@ pub fn fit_plane(points: impl Iterator<Item = (Vec3, f64)> + Clone, up: Vec3) ->
         let d = nalgebra::Vector3::from((p - mean).to_array());
         spread += d * d.transpose() * w;
     }
-    let eigen = SymmetricEigen::new(spread);
-    let order = {
-        let mut order = [0, 1, 2];
-        order.sort_by(|i, j| eigen.eigenvalues[*i].total_cmp(&eigen.eigenvalues[*j]));
-        order
-    };
-    if eigen.eigenvalues[order[1]] <= 1e-12 * eigen.eigenvalues[order[2]] {
+    let [(most, _), (middle, _), (_, least)] = axes(spread);
+    if middle <= 1e-12 * most {
         return None;
     }
-    let column = eigen.eigenvectors.column(order[0]);
-    let normal = Vec3::new(column[0], column[1], column[2]).normalize_or_zero();
+    let normal = least.normalize_or_zero();
     let normal = if normal.dot(up) < 0.0 { -normal } else { normal };
     (normal != Vec3::ZERO).then(|| Plane { normal, offset: normal.dot(mean) })
 }
@@ -66,13 +60,18 @@ pub fn principal_axes(directions: impl Iterator<Item = Vec3>) -> Option<[Vec3; 3
     if !(sum.trace() > 0.0 && sum.trace().is_finite()) {
         return None;
     }
-    let eigen = SymmetricEigen::new(sum);
-    let mut order = [0, 1, 2];
-    order.sort_by(|i, j| eigen.eigenvalues[*j].total_cmp(&eigen.eigenvalues[*i]));
-    Some(order.map(|k| {
+    Some(axes(sum).map(|(_, axis)| axis))
+}
+
+/// Eigenvalues and eigenvectors of a symmetric matrix, the largest first.
+fn axes(matrix: Matrix3<f64>) -> [(f64, Vec3); 3] {
+    let eigen = SymmetricEigen::new(matrix);
+    let mut axes = [0, 1, 2].map(|k| {
         let column = eigen.eigenvectors.column(k);
-        Vec3::new(column[0], column[1], column[2])
-    }))
+        (eigen.eigenvalues[k], Vec3::new(column[0], column[1], column[2]))
+    });
+    axes.sort_by(|a, b| b.0.total_cmp(&a.0));
+    axes
 }
 
 /// Terms of a height of third degree.

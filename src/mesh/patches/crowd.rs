@@ -2,9 +2,9 @@
 //!
 //! The boxes of n long needles, or of a fan of n around one corner, all touch: going by boxes,
 //! n² pairs come up. Here space is halved until few triangles share a cell, each with the box of
-//! its part there only, along axes in which most of them run. Triangles of a fan share cells at its corner however small those are; but
-//! two that have a corner in common meet beside it only where both lie in the same direction from
-//! it. So a fan's own pairs are looked for among directions, by the same halving.
+//! its part there only, along axes in which most of them run. Triangles of a fan share cells at its
+//! corner however small those are; but two that have a corner in common meet beside it only where
+//! both lie in the same direction from it. So a fan's own pairs are looked for among directions, by the same halving.
 //!
 //! Halving may not make the work more than a few times that of looking at all pairs, so what
 //! really lies on one heap costs no more than it would without.

@@ -19,7 +19,7 @@ impl Work {
     }
 
     /// No more than so many steps.
-    pub fn at_most(most: usize) -> Self {
+    fn at_most(most: usize) -> Self {
         Self { most, done: AtomicUsize::new(0) }
     }
 

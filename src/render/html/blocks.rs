@@ -19,8 +19,6 @@ struct Mix<'a> {
     name: String,
     layer: &'a LayerPlan,
     dose: &'a Dose,
-    /// What has to be done before, where it isn't just the next in order.
-    when: Option<&'a str>,
 }
 
 /// Everything that is mixed, in the order in which the sheet numbers it.
@@ -28,7 +26,7 @@ fn mixes(sheet: &Sheet) -> Vec<Mix<'_>> {
     let mut mixes = Vec::new();
     for layer in sheet.plan.layers.iter().filter(|layer| !layer.dose.components.is_empty()) {
         let each = layer.mixes().into_iter();
-        mixes.extend(each.map(|(name, dose)| Mix { name, layer, dose, when: None }));
+        mixes.extend(each.map(|(name, dose)| Mix { name, layer, dose }));
     }
     mixes
 }
@@ -60,8 +58,8 @@ pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
                         @match parts(text).as_slice() {
                             [number, name, what @ ..] if number.parse::<u32>().is_ok() => {
                                 @if let Some(mix) = mixes.next() {
-                                    @let mix = Mix { when: when(&words.pours[at + 1..]), ..mix };
-                                    (block(&mix, wide, [number, name, &what.join(" ")], sheet, lengths))
+                                    @let when = when(&words.pours[at + 1..]);
+                                    (block(&mix, wide, [number, name, &what.join(" ")], when, sheet, lengths))
                                 }
                             }
                             ["=", name, what @ ..] => {
@@ -82,10 +80,11 @@ pub fn all(sheet: &Sheet, lengths: Lengths, words: &Words) -> Markup {
     }
 }
 
-/// The row told under a heading: what comes behind it up to the next.
+/// What has to be done before a mix, where its rows say so: those behind its heading, up to the
+/// next.
 fn when(behind: &[Item]) -> Option<&str> {
-    let own = behind.iter().take_while(|item| !matches!(item, Item::Heading(_)));
-    own.into_iter().find_map(|item| match item {
+    let mut own = behind.iter().take_while(|item| !matches!(item, Item::Heading(_)));
+    own.find_map(|item| match item {
         Item::Row { label, text, .. } if label == WHEN => Some(text.as_str()),
         _ => None,
     })
@@ -95,6 +94,7 @@ fn block(
     mix: &Mix,
     wide: bool,
     [number, name, what]: [&str; 3],
+    when: Option<&str>,
     sheet: &Sheet,
     lengths: Lengths,
 ) -> Markup {
@@ -107,6 +107,7 @@ fn block(
                 h2 { (name) }
                 span { (apart(what)) }
             }
+            @if let Some(when) = when { p.mark { (WHEN) ": " (apart(when)) } }
             @if dose.is_empty() {
                 p { "nothing to weigh" }
             } @else if wide {
@@ -190,7 +191,6 @@ fn marks(mix: &Mix, sheet: &Sheet, lengths: Lengths) -> Markup {
         Some((from, event.until.map(|until| clock(timeline, Some(until))), event.kept))
     });
     html! {
-        @if let Some(when) = mix.when { p.mark { (WHEN) ": " (apart(when)) } }
         @if mix.layer.expands {
             p.mark { "Pour it all at once, then close the vented lid: it expands." }
         } @else if let Some(mark_mm) = mark_mm {
